@@ -1,0 +1,1 @@
+"""From facts about a piece to its grade; knows nothing of pixels."""

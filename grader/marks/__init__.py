@@ -1,0 +1,1 @@
+"""Marks on the glass: what they are and how they are found."""

@@ -1,0 +1,1 @@
+"""What people read: words, pictures and pages made from a graded record."""
