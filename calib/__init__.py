@@ -1,0 +1,1 @@
+"""The printed card and the millimetre. Knows nothing of glass."""

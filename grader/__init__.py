@@ -1,0 +1,1 @@
+"""Photo-based condition grader for art-glass paperweights."""

@@ -1,0 +1,32 @@
+"""Numbers of the grader that are more than plain geometry, each with its source.
+
+Numbers of the card and the millimetre are in ``calib/constants.py``; stages with many numbers of their own keep them
+in a ``constants.py`` beside them.
+"""
+
+# Largest photo that is read, in pixels.
+# Source: the largest sensors in common use (medium format 151 MP, 14204 x 10652) and Pillow's own guard against
+# decompression bombs, which refuses above 2 x 89,478,485 px.
+MAX_PHOTO_PIXELS = 152_000_000
+
+# Largest photo file that is read, in bytes.
+# Source: an uncompressed 16-bit RGB TIFF of MAX_PHOTO_PIXELS (6 bytes a pixel), rounded up to a power of two.
+MAX_PHOTO_BYTES = 1 << 30
+
+# Shortest side of a photo that is examined, in pixels.
+# Source: with the frame card (190 mm) filling a picture of 200 px, a marker cell (20 mm / 7) is 3 px wide, the least
+# at which a marker can be read.
+MIN_PHOTO_SIDE_PX = 200
+
+# Range in which a 35 mm-equivalent focal length is believed, in mm.
+# Source: from the widest fish-eye (4 mm) to the longest catalogue lens with converter (5200 mm); 0 means unknown
+# (Exif 2.32, tag 0xA405).
+F35_RANGE_MM = (4.0, 5200.0)
+
+# Largest change, in grey levels, by which an embedded colour profile is taken for sRGB itself.
+# Source: rounding on both sides of the conversion of 8-bit values: half a level each.
+SRGB_TOLERANCE_LEVELS = 1
+
+# White in an 8-bit channel.
+# Source: 2^8 - 1.
+LEVELS_8_BIT = 255

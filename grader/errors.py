@@ -1,0 +1,44 @@
+"""Errors that the owner can mend.
+
+Each tells which file, what was seen against what is needed, and what to do now. The tree::
+
+    calib.errors.ActionableError          problem, remedy
+    ├── calib.errors.CardNotFound         no card, or too little of it, in the picture
+    ├── calib.errors.CardUnfit            the card is bent or printed wrong
+    ├── calib.errors.ViewsUnfit           photos that cannot calibrate a camera
+    ├── calib.errors.ProfileUnfit         a camera profile that does not fit
+    ├── PhotoUnreadable                   not a photo, cut short, too large
+    ├── RecordUnreadable                  not a record, or of an unknown version
+    ├── OutlineNotFound                   no piece of glass to be told from its ground
+    ├── PhotoSetUnusable                  no photo, or some photos, of a folder or set could not be used
+    ├── OutputNotWritable                 the folder exists, is read-only or full
+    └── SettingsInvalid                   an option or profile that does not fit
+
+``exit_codes.py`` gives each class its exit code.
+"""
+
+from calib.errors import ActionableError
+
+
+class PhotoUnreadable(ActionableError):
+    """A file that should be a photo cannot be read as one."""
+
+
+class RecordUnreadable(ActionableError):
+    """A file that should be a record is none, or is of a version that this program does not know."""
+
+
+class OutlineNotFound(ActionableError):
+    """No piece could be told from its ground."""
+
+
+class PhotoSetUnusable(ActionableError):
+    """A folder or a set holds no photo, or some of its photos could not be used."""
+
+
+class OutputNotWritable(ActionableError):
+    """The result cannot be written where it was asked for."""
+
+
+class SettingsInvalid(ActionableError):
+    """An option, or a file of settings, does not fit."""

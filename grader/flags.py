@@ -1,0 +1,70 @@
+"""Every reason to doubt a number, in one table, with the words that the owner reads.
+
+A stage passes on the *names* of its flags; record, table and reports take the words from here.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Flag:
+    """One reason for doubt."""
+
+    name: str
+    """Short name, as stages and records give it."""
+    short: str
+    """A few words for a table."""
+    long: str
+    """One or two sentences: what it means and what would help."""
+
+
+_TABLE = (
+    # Photo
+    Flag(
+        'colour-profile-ignored',
+        "colour profile not used",
+        "The colour profile stored in the photo is damaged or does not fit, so its colours were taken as sRGB. "
+        "Sizes are not affected.",
+    ),
+    Flag(
+        'transparency-filled',
+        "transparent parts made white",
+        "The picture has transparent parts, as after cutting out its ground. They were filled with white.",
+    ),
+    Flag(
+        'first-picture-only',
+        "first of several pictures",
+        "The file holds several pictures; only the first was examined.",
+    ),
+    Flag(
+        'size-differs-from-exif',
+        "cropped or scaled since it was taken",
+        "The picture's size is not the one that the camera noted, so it was cropped or scaled later. "
+        "Use the file as it came from the camera.",
+    ),
+    # Card
+    Flag(
+        'no-card',
+        "no card, no millimetres",
+        "No calibration card was found, so sizes are given in pixels and as a share of the piece's width. "
+        "Photograph the piece on the printed card for millimetres.",
+    ),
+)
+
+FLAGS: dict[str, Flag] = {flag.name: flag for flag in _TABLE}
+
+
+def describe_flags(names: Iterable[str]) -> tuple[Flag, ...]:
+    """Flags of these names, in the order of the table and each once.
+
+    Raises
+    ------
+    ValueError
+        If a name is not in the table: a stage made one up.
+    """
+    wanted = set(names)
+    unknown = sorted(wanted - FLAGS.keys())
+    if unknown:
+        raise ValueError(f'flags without an entry in the table: {", ".join(unknown)}')
+    return tuple(flag for flag in _TABLE if flag.name in wanted)
