@@ -70,6 +70,8 @@ class Mark:
     """Cosine between the glass surface and the direction to the camera, 0 to 1."""
     flags: tuple[str, ...] = ()
     """Names of the reasons to doubt this mark or its sizes."""
+    radius_ratio: float | None = None
+    """Place between the middle (0) and the rim (1) of the piece seen from above; ``None`` where it is not known."""
 
     def __post_init__(self) -> None:
         outline_px = np.array(self.outline_px, dtype=np.float64, copy=True)
