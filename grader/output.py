@@ -1,0 +1,105 @@
+"""Results to disk: written under a temporary name, then renamed, so that they are there whole or not at all."""
+
+import secrets
+import shutil
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+
+from grader.errors import OutputNotWritable
+
+
+@contextmanager
+def new_folder(out: Path, *, force: bool = False, keep: Sequence[Path] = ()) -> Iterator[Path]:
+    """Temporary folder that becomes `out` when the block ends well, and vanishes when it does not.
+
+    Parameters
+    ----------
+    out
+        Folder to make. Where it exists, `force` is needed, and then files of the same names in it are replaced one by
+        one; all others stay.
+    force
+        Whether an existing folder may be written into.
+    keep
+        Files that are never replaced: the user's photos.
+
+    Raises
+    ------
+    OutputNotWritable
+        If the folder exists and `force` is not given, or if it cannot be written.
+    """
+    if out.exists() and not out.is_dir():
+        raise OutputNotWritable(f"{out}: there is a file of this name already.", "Give another name for the folder.")
+    if out.exists() and not force:
+        raise OutputNotWritable(
+            f"{out}: the folder exists already.",
+            "Give another name, or add --force to replace the results in it.",
+        )
+    with _words_for_disk_faults(out):
+        out.parent.mkdir(parents=True, exist_ok=True)
+        work = _temporary_name(out)
+        work.mkdir()
+        try:
+            yield work
+            _put_in_place(work, out, {path.resolve() for path in keep})
+        finally:
+            shutil.rmtree(work, ignore_errors=True)
+
+
+def write_file(path: Path, data: bytes, *, force: bool = False, keep: Sequence[Path] = ()) -> None:
+    """Write one file whole, or leave things as they were.
+
+    Raises
+    ------
+    OutputNotWritable
+        If the file exists and `force` is not given, if it is one of `keep`, or if it cannot be written.
+    """
+    check_new_file(path, force=force, keep=keep)
+    with _words_for_disk_faults(path):
+        path.parent.mkdir(parents=True, exist_ok=True)
+        work = _temporary_name(path)
+        try:
+            work.write_bytes(data)
+            work.replace(path)
+        finally:
+            work.unlink(missing_ok=True)
+
+
+def check_new_file(path: Path, *, force: bool = False, keep: Sequence[Path] = ()) -> None:
+    """Complain early, before the work, where `write_file` would complain late."""
+    if path.is_dir():
+        raise OutputNotWritable(f"{path}: this is a folder, and a file name is needed.", "Add a file name to it.")
+    if path.exists() and (not force or path.resolve() in {kept.resolve() for kept in keep}):
+        raise OutputNotWritable(
+            f"{path}: the file exists already.",
+            "Give another name, or add --force to replace it. Photos are never replaced.",
+        )
+
+
+def _temporary_name(path: Path) -> Path:
+    """Free name beside `path`, on the same disk so that renaming is one step."""
+    return path.parent / f'.{path.name}-{secrets.token_hex(4)}'
+
+
+def _put_in_place(work: Path, out: Path, keep: set[Path]) -> None:
+    if not out.exists():
+        work.rename(out)
+        return
+    made = sorted(path.relative_to(work) for path in work.rglob('*') if path.is_file())
+    for name in made:
+        if (out / name).resolve() in keep:
+            raise OutputNotWritable(f"{out / name}: this would replace a photo.", "Give another folder with --out.")
+    for name in made:
+        (out / name).parent.mkdir(parents=True, exist_ok=True)
+        (work / name).replace(out / name)
+
+
+@contextmanager
+def _words_for_disk_faults(path: Path) -> Iterator[None]:
+    try:
+        yield
+    except OSError as err:
+        raise OutputNotWritable(
+            f"{path}: it cannot be written ({err.strerror or err}).",
+            "Check that there is room on the disk and that you may write there, or give another place with --out.",
+        ) from err
