@@ -1,0 +1,191 @@
+"""Corners of dark squares from their four edges, in linear light.
+
+A camera blurs light, and only then codes it. The half-way level of a blurred
+straight edge lies on the edge in linear light; in coded values it moves to the
+dark side, and a corner (rounded by the blur) moves even in linear light. So each
+edge is sampled across, away from the corners, its half-level crossings are fitted
+with a straight line, and neighbouring lines are crossed.
+"""
+
+import cv2
+import numpy as np
+
+from calib.arrays import FloatArray, GreyImage, Mask
+from calib.constants import (
+    EDGE_CONTRAST_MIN,
+    EDGE_CROSSINGS_MIN_RATIO,
+    EDGE_ENDS_RATIO,
+    EDGE_PASSES,
+    EDGE_POSITIONS,
+    EDGE_REACH_MAX_PX,
+    EDGE_REACH_MIN_PX,
+    EDGE_REACH_MODULES,
+    EDGE_SAMPLE_STEP_PX,
+    U_CORNER_FLOOR_PX,
+)
+
+
+def refine_corners(
+    grey: GreyImage, coarse_px: FloatArray, modules: int
+) -> tuple[FloatArray, FloatArray]:
+    """Set the corners of dark squares on light ground to sub-pixel places.
+
+    1. Sample grey values across each edge at places between its corners.
+    2. Take the half-level crossing nearest to the edge, by linear interpolation.
+    3. Fit a straight line to the crossings, twice, dropping those far off.
+    4. Cross neighbouring lines; repeat from there.
+
+    Parameters
+    ----------
+    grey : ndarray of shape (H, W)
+        float32, linear light.
+    coarse_px : ndarray of shape (N, 4, 2)
+        Corners within about 2 px, clockwise.
+    modules : int
+        Modules along a marker's side, its dark border included: sets how far across an
+        edge the picture is known to be plain.
+
+    Returns
+    -------
+    corners_px : ndarray of shape (N, 4, 2)
+        The coarse corner where a line is missing.
+    u_px : ndarray of shape (N, 4)
+        Standard uncertainty from the scatter of the crossings; infinite where coarse.
+    """
+    corners = np.array(coarse_px, dtype=np.float64)
+    u_px = np.full(corners.shape[:2], np.inf)
+    if len(corners) == 0:
+        return corners, u_px
+    for _ in range(EDGE_PASSES):
+        points, directions, u_lines = _edge_lines(grey, corners, modules)
+        crossed = _cross(np.roll(points, 1, 1), np.roll(directions, 1, 1), points, directions)
+        u_px = np.hypot(u_lines, np.roll(u_lines, 1, axis=1))
+        near = np.linalg.norm(crossed - coarse_px, axis=2) < _sides(coarse_px) / modules
+        good = np.isfinite(u_px) & near
+        corners = np.where(good[:, :, None], crossed, corners)
+        u_px = np.where(good, np.hypot(u_px, U_CORNER_FLOOR_PX), np.inf)
+    return corners, u_px
+
+
+def _edge_lines(
+    grey: GreyImage, corners: FloatArray, modules: int
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Line of each edge k from corner k to corner k + 1.
+
+    Returns
+    -------
+    points, directions : ndarray of shape (N, 4, 2)
+        A point on each line and its unit direction.
+    u_px : ndarray of shape (N, 4)
+        Standard uncertainty of the line at its ends, across it; infinite if not found.
+    """
+    start, end = corners, np.roll(corners, -1, axis=1)
+    length = np.maximum(np.linalg.norm(end - start, axis=2, keepdims=True), 1e-9)
+    along = (end - start) / length
+    outward = np.stack([along[..., 1], -along[..., 0]], axis=-1)
+    shares = np.linspace(EDGE_ENDS_RATIO, 1 - EDGE_ENDS_RATIO, EDGE_POSITIONS) - 0.5
+    middle = (start + end) / 2
+    feet = middle[:, :, None] + shares[None, None, :, None] * (end - start)[:, :, None]
+    reach = np.clip(
+        EDGE_REACH_MODULES * _sides(corners) / modules, EDGE_REACH_MIN_PX, EDGE_REACH_MAX_PX
+    )
+    crossing, found = _crossings(grey, feet, outward, reach)
+    offset, slope, u_px = _fit_lines(shares, crossing, found)
+    directions = along + (slope / length[..., 0])[..., None] * outward
+    directions /= np.linalg.norm(directions, axis=2, keepdims=True)
+    return middle + offset[..., None] * outward, directions, u_px
+
+
+def _crossings(
+    grey: GreyImage, feet: FloatArray, outward: FloatArray, reach: FloatArray
+) -> tuple[FloatArray, Mask]:
+    """Signed distance (px, outward) of the half level from each foot, (N, 4, S), and if found.
+
+    `feet` is (N, 4, S, 2), `outward` (N, 4, 2), `reach` (N, 1) in px.
+    """
+    n_steps = int(round(EDGE_REACH_MAX_PX / EDGE_SAMPLE_STEP_PX))
+    t_ratio = np.linspace(-1, 1, 2 * n_steps + 1)
+    t_px = reach[:, :, None, None] * t_ratio
+    places = feet[..., None, :] + t_px[..., None] * outward[:, :, None, None, :]
+    profile = _sample(grey, places)
+    far = t_ratio > 0.6
+    light = np.median(profile[..., far], axis=-1, keepdims=True)
+    dark = np.median(profile[..., far[::-1]], axis=-1, keepdims=True)
+    contrast = light - dark
+    inside = np.all((places >= 0) & (places <= np.array(grey.shape[::-1]) - 1), axis=(-1, -2))
+    usable = inside & (contrast[..., 0] > EDGE_CONTRAST_MIN)
+    level = (profile - dark) / np.where(contrast > 0, contrast, 1) - 0.5
+    before, after = level[..., :-1], level[..., 1:]
+    rises = (before < 0) & (after >= 0)
+    share = np.where(rises, -before / np.where(rises, after - before, 1), 0)
+    t_cross = np.broadcast_to(t_px[..., :-1] + share * np.diff(t_px, axis=-1), rises.shape)
+    distance = np.where(rises, np.abs(t_cross), np.inf)
+    nearest = np.argmin(distance, axis=-1)[..., None]
+    crossing = np.take_along_axis(t_cross, nearest, axis=-1)[..., 0]
+    return np.asarray(crossing), np.asarray(usable & rises.any(axis=-1))
+
+
+def _sample(grey: GreyImage, places: FloatArray) -> FloatArray:
+    """Bilinear grey values at (..., 2) places in px."""
+    flat = places.reshape(-1, places.shape[-2], 2).astype(np.float32)
+    values = cv2.remap(
+        grey, flat[..., 0], flat[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
+    )
+    return np.asarray(values, dtype=np.float64).reshape(places.shape[:-1])
+
+
+def _fit_lines(
+    shares: FloatArray, crossing: FloatArray, found: Mask
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Least-squares lines crossing = offset + slope * share, far points dropped.
+
+    `shares` is (S,), the others (N, 4, S); the three results are (N, 4).
+    """
+    keep = found
+    offset, slope = _weighted_line(shares, crossing, keep)
+    for _ in range(2):
+        off = np.abs(crossing - offset[..., None] - slope[..., None] * shares)
+        typical = np.nanmedian(np.where(keep, off, np.nan), axis=-1, keepdims=True) if keep.any() else 0
+        limit = np.fmax(4 * 1.4826 * np.nan_to_num(typical), 0.1)
+        keep = found & (off <= limit)
+        offset, slope = _weighted_line(shares, crossing, keep)
+    n = keep.sum(axis=-1)
+    off = np.where(keep, crossing - offset[..., None] - slope[..., None] * shares, 0)
+    scatter = np.sqrt(np.sum(off**2, axis=-1) / np.maximum(n - 2, 1))
+    spread = np.sqrt(np.mean(shares**2))
+    u_end = scatter / np.sqrt(np.maximum(n, 1)) * np.hypot(1, 0.5 / spread)
+    enough = n >= EDGE_CROSSINGS_MIN_RATIO * len(shares)
+    return offset, slope, np.where(enough, u_end, np.inf)
+
+
+def _weighted_line(
+    shares: FloatArray, crossing: FloatArray, keep: Mask
+) -> tuple[FloatArray, FloatArray]:
+    """Closed-form line fit along the last axis with 0/1 weights."""
+    w = keep.astype(np.float64)
+    n = np.maximum(w.sum(axis=-1), 1)
+    s_mean = (w * shares).sum(axis=-1) / n
+    t_mean = (w * crossing).sum(axis=-1) / n
+    ds = shares - s_mean[..., None]
+    denominator = (w * ds**2).sum(axis=-1)
+    slope = (w * ds * (crossing - t_mean[..., None])).sum(axis=-1) / np.where(
+        denominator > 0, denominator, 1
+    )
+    return t_mean - slope * s_mean, slope
+
+
+def _cross(
+    point_a: FloatArray, along_a: FloatArray, point_b: FloatArray, along_b: FloatArray
+) -> FloatArray:
+    """Crossing of lines a and b, (..., 2); far away where they are parallel."""
+    gap = point_b - point_a
+    det = along_a[..., 0] * along_b[..., 1] - along_a[..., 1] * along_b[..., 0]
+    det = np.where(np.abs(det) < 1e-6, 1e-6, det)
+    t = (gap[..., 0] * along_b[..., 1] - gap[..., 1] * along_b[..., 0]) / det
+    return np.asarray(point_a + t[..., None] * along_a)
+
+
+def _sides(corners: FloatArray) -> FloatArray:
+    """Mean side of each square, (N, 1)."""
+    sides = np.linalg.norm(np.roll(corners, -1, axis=1) - corners, axis=2)
+    return np.asarray(sides.mean(axis=1, keepdims=True))
