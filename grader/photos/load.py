@@ -69,6 +69,8 @@ def load_photo(path: Path, limits: PhotoLimits) -> Photo:
     try:
         with warnings.catch_warnings(action='ignore'), Image.open(BytesIO(data), formats=_FORMATS) as image:
             _check_size(image.size, path.name, limits)
+            # Decoding comes first: TIFF pictures are turned by it, and then say so.
+            image.load()
             exif = read_exif(image)
             pixels = pixels_of(image, data, exif.orientation)
             file_format = 'JPEG' if image.format == 'MPO' else str(image.format)

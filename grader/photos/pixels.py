@@ -50,12 +50,12 @@ class Pixels:
 
 
 def pixels_of(image: Image.Image, data: bytes, orientation: int) -> Pixels:
-    """Upright 8-bit sRGB pixels of an opened picture.
+    """Upright 8-bit sRGB pixels of a decoded picture.
 
     Parameters
     ----------
     image
-        As opened by Pillow; its pixels are decoded here.
+        As opened and decoded by Pillow.
     data
         The whole file, whose header tells the bit depth.
     orientation
@@ -130,7 +130,6 @@ def _without_alpha(image: Image.Image) -> tuple[Image.Image, tuple[str, ...]]:
         return Image.alpha_composite(ground, seen).convert('RGB'), flags
     if image.mode not in _EIGHT_BIT_MODES:
         raise PixelsUnusable(f"its pixels are of the kind \"{image.mode}\", which photos are not")
-    image.load()
     return (image if image.mode in _PROFILE_MODES else image.convert('RGB')), ()
 
 
