@@ -28,13 +28,7 @@ def new_folder(out: Path, *, force: bool = False, keep: Sequence[Path] = ()) -> 
     OutputNotWritable
         If the folder exists and `force` is not given, or if it cannot be written.
     """
-    if out.exists() and not out.is_dir():
-        raise OutputNotWritable(f"{out}: there is a file of this name already.", "Give another name for the folder.")
-    if out.exists() and not force:
-        raise OutputNotWritable(
-            f"{out}: the folder exists already.",
-            "Give another name, or add --force to replace the results in it.",
-        )
+    check_new_folder(out, force=force)
     with _words_for_disk_faults(out):
         out.parent.mkdir(parents=True, exist_ok=True)
         work = _temporary_name(out)
@@ -46,8 +40,9 @@ def new_folder(out: Path, *, force: bool = False, keep: Sequence[Path] = ()) -> 
             shutil.rmtree(work, ignore_errors=True)
 
 
-def write_file(path: Path, data: bytes, *, force: bool = False, keep: Sequence[Path] = ()) -> None:
-    """Write one file whole, or leave things as they were.
+@contextmanager
+def new_file(path: Path, *, force: bool = False, keep: Sequence[Path] = ()) -> Iterator[Path]:
+    """Temporary name that becomes `path` when the block ends well, and vanishes when it does not.
 
     Raises
     ------
@@ -59,14 +54,25 @@ def write_file(path: Path, data: bytes, *, force: bool = False, keep: Sequence[P
         path.parent.mkdir(parents=True, exist_ok=True)
         work = _temporary_name(path)
         try:
-            work.write_bytes(data)
+            yield work
             work.replace(path)
         finally:
             work.unlink(missing_ok=True)
 
 
+def check_new_folder(out: Path, *, force: bool = False) -> None:
+    """Complain early, before the work, where `new_folder` would complain late."""
+    if out.exists() and not out.is_dir():
+        raise OutputNotWritable(f"{out}: there is a file of this name already.", "Give another name for the folder.")
+    if out.exists() and not force:
+        raise OutputNotWritable(
+            f"{out}: the folder exists already.",
+            "Give another name, or add --force to replace the results in it.",
+        )
+
+
 def check_new_file(path: Path, *, force: bool = False, keep: Sequence[Path] = ()) -> None:
-    """Complain early, before the work, where `write_file` would complain late."""
+    """Complain early, before the work, where `new_file` would complain late."""
     if path.is_dir():
         raise OutputNotWritable(f"{path}: this is a folder, and a file name is needed.", "Add a file name to it.")
     if path.exists() and (not force or path.resolve() in {kept.resolve() for kept in keep}):
