@@ -1,80 +1,66 @@
 """The best camera and pose for a card's marker corners, with its covariance.
 
 One photo of one plane cannot tell everything: what it does not show is held by
-priors, and the covariance says so. Parameters are fitted by damped least squares
-with Huber weights on the corners (P. J. Huber, 1964) and plain squares on the priors.
+priors, and the covariance says so. The corners of a marker share errors (the print's
+ink gain, clipped white, light falling off over it), so each marker's eight
+coordinates have one covariance, and markers are robust as a whole: Huber weights
+(P. J. Huber, 1964) on their misfit.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
-import cv2
 import numpy as np
-from scipy.optimize import least_squares
 
 from calib.arrays import FloatArray, PointsMm, PointsPx
-from calib.constants import HUBER_SIGMAS
-
-PARAMETER_NAMES: tuple[str, ...] = (
-    'focal_px',
-    'centre_x_px',
-    'centre_y_px',
-    'k1',
-    'rotation_x_rad',
-    'rotation_y_rad',
-    'rotation_z_rad',
-    'translation_x_mm',
-    'translation_y_mm',
-    'translation_z_mm',
-    'outset_mm',
-    'aspect_ratio',
+from calib.constants import (
+    HUBER_SIGMAS,
+    U_COARSE_PX,
+    U_MARKER_OUTSET_PX,
+    U_MARKER_SHIFT_PX,
 )
+from calib.least_squares import NormalEquations, descend
+from calib.pose import PARAMETER_NAMES, Pose, predict, predict_slopes
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Corners:
-    """What a photo shows of a card, flattened: M corners.
+class SeenMarkers:
+    """What a photo shows of a card's markers.
 
     Attributes
     ----------
-    printed_mm : ndarray of shape (M, 3)
-        Places on the card, true size.
-    outward : ndarray of shape (M, 2)
-        Which way an outset moves each corner on the card: (-1, 1), (1, 1), (1, -1), (-1, -1).
-    seen_px : ndarray of shape (M, 2)
-    u_px : ndarray of shape (M,)
-        Standard uncertainty of each coordinate.
+    printed_mm : ndarray of shape (N, 4, 3)
+        Corners on the card, true size.
+    seen_px : ndarray of shape (N, 4, 2)
+    u_px : ndarray of shape (N, 4)
+        Standard uncertainty of each corner's coordinates, infinite where it is not to be used.
+    half_width_mm : float
+        Half the card's width: the length that bends are stated over.
     """
 
     printed_mm: PointsMm
-    outward: FloatArray
     seen_px: PointsPx
     u_px: FloatArray
+    half_width_mm: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Pose:
-    """All parameters of one photo, in the order of PARAMETER_NAMES.
+class Prior:
+    """What is known beforehand, one entry a parameter of PARAMETER_NAMES.
 
     Attributes
     ----------
-    rotation0 : ndarray of shape (3, 3)
-        Card to camera axes; the rotation parameters turn it further, in camera axes.
-    values : ndarray of shape (12,)
+    values, u : ndarray of shape (14,)
+        Expected values and standard uncertainties; infinite for free parameters.
     """
 
-    rotation0: FloatArray
     values: FloatArray
+    u: FloatArray
 
     @property
-    def rotation(self) -> FloatArray:
-        """Card to camera axes, (3, 3)."""
-        turn, _ = cv2.Rodrigues(self.values[4:7])
-        return np.asarray(turn) @ self.rotation0
-
-    @property
-    def translation_mm(self) -> FloatArray:
-        """(3,), camera axes."""
-        return self.values[7:10]
+    def information(self) -> FloatArray:
+        """Inverse squares of the uncertainties, 0 for free parameters."""
+        return np.where(np.isfinite(self.u), 1 / self.u**2, 0.0)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -84,106 +70,126 @@ class Solution:
     Attributes
     ----------
     pose : Pose
-        With its rotation parameters folded into `rotation0` (they are 0).
-    covariance : ndarray of shape (12, 12)
-    residuals_px : ndarray of shape (M, 2)
-        Seen minus predicted.
+    covariance : ndarray of shape (14, 14)
+    residuals_px : ndarray of shape (N, 4, 2)
+        Seen minus predicted, less the outset that fits a marker best; NaN where a corner is
+        not used.
+    misfit : ndarray of shape (N,)
+        Each marker's misfit in standard uncertainties, 1 if as expected.
     cost : float
-        Half the weighted squares, priors included.
-    sigma_ratio : float
-        Corner scatter over what was expected, at least 1; it scales the covariance.
-    pulls : ndarray of shape (12,)
+        Half the robust weighted squares, priors included.
+    pulls : ndarray of shape (14,)
         How far each parameter moved from its prior, in prior uncertainties.
     """
 
     pose: Pose
     covariance: FloatArray
     residuals_px: FloatArray
+    misfit: FloatArray
     cost: float
-    sigma_ratio: float
     pulls: FloatArray
 
-
-def predict(pose: Pose, printed_mm: PointsMm, outward: FloatArray) -> PointsPx:
-    """Pixels of printed corners under a pose, (M, 2)."""
-    focal_px, cx, cy, k1 = pose.values[:4]
-    outset_mm, aspect = pose.values[10:]
-    points = printed_mm.copy()
-    points[:, :2] += outset_mm * outward
-    points[:, 0] *= 1 - aspect / 2
-    points[:, 1] *= 1 + aspect / 2
-    cam = points @ pose.rotation.T + pose.translation_mm
-    xy = cam[:, :2] / np.maximum(cam[:, 2:3], 1e-3)
-    r2 = np.sum(xy**2, axis=1, keepdims=True)
-    return np.asarray(np.array([cx, cy]) + focal_px * xy * (1 + k1 * r2))
+    @property
+    def rms_px(self) -> float:
+        """Root mean square distance of corners, each marker's common outset left out."""
+        return float(np.sqrt(np.nanmean(np.sum(self.residuals_px**2, axis=2))))
 
 
-def solve(
-    start: Pose, corners: Corners, prior: FloatArray, u_prior: FloatArray
-) -> Solution:
-    """Fit a pose to corners and priors.
+def solve(start: Pose, seen: SeenMarkers, prior: Prior) -> Solution:
+    """Fit a pose to a card's markers and to what is known beforehand.
 
     Parameters
     ----------
     start : Pose
-    corners : Corners
-    prior, u_prior : ndarray of shape (12,)
-        Expected value and standard uncertainty of each parameter; infinite for free ones.
+    seen : SeenMarkers
+    prior : Prior
 
     Returns
     -------
     Solution
+        Its covariance is scaled by the markers' typical misfit where that exceeds 1.
     """
-    held = np.isfinite(u_prior)
-    scale = np.where(held, u_prior, 1.0)
-    n_corner = 2 * len(corners.seen_px)
+    equations = equations_of(seen, prior)
+    pose = descend(start, equations, Pose.moved)
+    return solution_at(pose, seen, prior)
 
-    def residuals(values: FloatArray) -> FloatArray:
-        predicted = predict(Pose(start.rotation0, values), corners.printed_mm, corners.outward)
-        off = (corners.seen_px - predicted) / corners.u_px[:, None]
-        return np.concatenate([off.ravel(), ((values - prior) / scale)[held]])
 
-    def huber(z: FloatArray) -> FloatArray:
-        rho = np.vstack([z, np.ones_like(z), np.zeros_like(z)])
-        far = (z > HUBER_SIGMAS**2) & (np.arange(len(z)) < n_corner)
-        root = np.sqrt(z[far])
-        rho[0, far] = 2 * HUBER_SIGMAS * root - HUBER_SIGMAS**2
-        rho[1, far] = HUBER_SIGMAS / root
-        rho[2, far] = -0.5 * HUBER_SIGMAS / root**3
-        return rho
+def equations_of(seen: SeenMarkers, prior: Prior) -> Callable[[Pose], NormalEquations]:
+    """The normal equations of markers and priors, as a function of the pose."""
+    whitener = _whitener(seen)
+    return lambda pose: _normal(pose, seen, whitener, prior)
 
-    steps = np.array([1000.0, 10, 10, 0.05, 0.01, 0.01, 0.01, 1, 1, 10, 0.01, 1e-3])
-    fit = least_squares(
-        residuals, start.values, loss=huber, x_scale=steps, method='trf', xtol=1e-10, ftol=1e-10
+
+def solution_at(pose: Pose, seen: SeenMarkers, prior: Prior) -> Solution:
+    """Covariance and residuals at a fitted pose."""
+    whitener = _whitener(seen)
+    residuals = seen.seen_px - predict(pose, seen.printed_mm, seen.half_width_mm)
+    misfit = _misfit(_whiten(whitener, residuals))
+    spread = max(1.0, float(np.median(misfit)))
+    scaled = _normal(pose, seen, whitener / spread, prior)
+    covariance = np.linalg.inv(scaled.matrix)
+    return Solution(
+        pose,
+        (covariance + covariance.T) / 2,
+        _without_outset(residuals, seen),
+        misfit,
+        _normal(pose, seen, whitener, prior).cost,
+        (pose.values - prior.values) * np.sqrt(prior.information),
     )
-    return _solution(start.rotation0, fit.x, corners, prior, scale, held, residuals, steps)
 
 
-def _solution(rotation0, x, corners, prior, scale, held, residuals, steps):  # type: ignore[no-untyped-def]
-    jacobian = _jacobian(residuals, x, steps)
-    r = residuals(x)
-    n = 2 * len(corners.seen_px)
-    weight = np.ones(len(r))
-    size = np.abs(r[:n])
-    weight[:n] = np.where(size > HUBER_SIGMAS, HUBER_SIGMAS / np.maximum(size, 1e-9), 1.0)
-    sigma_ratio = max(1.0, float(1.4826 * np.median(size)))
-    weight[:n] /= sigma_ratio**2
-    covariance = np.linalg.inv((jacobian * weight[:, None]).T @ jacobian)
-    pose = Pose(rotation0, x)
-    values = x.copy()
-    values[4:7] = 0
-    folded = Pose(pose.rotation, values)
-    pulls = np.where(held, (x - prior) / scale, 0.0)
-    off = (r[:n].reshape(-1, 2)) * corners.u_px[:, None]
-    cost = 0.5 * float(np.sum(weight * r**2))
-    return Solution(folded, covariance, off, cost, sigma_ratio, pulls)
+def _normal(pose: Pose, seen: SeenMarkers, whitener: FloatArray, prior: Prior) -> NormalEquations:
+    """Robust squares of markers and priors at a pose, and their normal equations."""
+    predicted, slopes = predict_slopes(pose, seen.printed_mm, seen.half_width_mm)
+    residuals = _whiten(whitener, seen.seen_px - predicted)
+    jacobian = whitener @ slopes.reshape(len(residuals), 8, len(PARAMETER_NAMES))
+    misfit = _misfit(residuals)
+    weight = np.minimum(1.0, HUBER_SIGMAS / np.maximum(misfit, 1e-12))
+    weighted = jacobian * weight[:, None, None]
+    off = prior.values - pose.values
+    rho = np.where(misfit <= HUBER_SIGMAS, misfit**2, 2 * HUBER_SIGMAS * misfit - HUBER_SIGMAS**2)
+    return NormalEquations(
+        cost=0.5 * (8 * float(rho.sum()) + float(np.sum(prior.information * off**2))),
+        matrix=np.einsum('nki,nkj->ij', weighted, jacobian) + np.diag(prior.information),
+        downhill=np.einsum('nki,nk->i', weighted, residuals) + prior.information * off,
+    )
 
 
-def _jacobian(function, x: FloatArray, steps: FloatArray) -> FloatArray:  # type: ignore[no-untyped-def]
-    """Central differences, columns in the order of the parameters."""
-    columns = []
-    for k, step in enumerate(steps * 1e-4):
-        move = np.zeros(len(x))
-        move[k] = step
-        columns.append((function(x + move) - function(x - move)) / (2 * step))
-    return np.column_stack(columns)
+def _whitener(seen: SeenMarkers) -> FloatArray:
+    """(N, 8, 8): turns each marker's coordinate errors into independent unit ones."""
+    u2 = np.minimum(seen.u_px, U_COARSE_PX) ** 2
+    n = len(u2)
+    covariance = np.zeros((n, 8, 8))
+    covariance[:, range(8), range(8)] = np.repeat(u2, 2, axis=1)
+    outset = _outset_directions(seen.seen_px).reshape(n, 8)
+    covariance += U_MARKER_OUTSET_PX**2 * outset[:, :, None] * outset[:, None, :]
+    for axis in range(2):
+        shift = np.tile(np.eye(2)[axis], 4)
+        covariance += U_MARKER_SHIFT_PX**2 * np.outer(shift, shift)
+    return np.linalg.inv(np.linalg.cholesky(covariance))
+
+
+def _outset_directions(corners_px: PointsPx) -> FloatArray:
+    """How far each corner moves when all four edges move out by 1 px, (N, 4, 2)."""
+    along = np.roll(corners_px, -1, axis=1) - corners_px
+    along /= np.maximum(np.linalg.norm(along, axis=2, keepdims=True), 1e-9)
+    normal = np.stack([along[..., 1], -along[..., 0]], axis=-1)
+    both = normal + np.roll(normal, 1, axis=1)
+    return np.asarray(2 * both / np.maximum(np.sum(both**2, axis=2, keepdims=True), 1e-2))
+
+
+def _without_outset(residuals: FloatArray, seen: SeenMarkers) -> FloatArray:
+    """Residuals less each marker's best common outset; NaN for corners without an uncertainty."""
+    used = np.isfinite(seen.u_px)[:, :, None]
+    outset = _outset_directions(seen.seen_px)
+    along = np.sum(residuals * outset * used, axis=(1, 2)) / np.maximum(np.sum(outset**2 * used, axis=(1, 2)), 1e-9)
+    return np.where(used, residuals - along[:, None, None] * outset, np.nan)
+
+
+def _whiten(whitener: FloatArray, residuals: FloatArray) -> FloatArray:
+    return np.asarray(np.einsum('nij,nj->ni', whitener, residuals.reshape(len(residuals), 8)))
+
+
+def _misfit(whitened: FloatArray) -> FloatArray:
+    """Root mean square of a marker's whitened residuals, (N,)."""
+    return np.asarray(np.sqrt(np.mean(whitened**2, axis=1)))

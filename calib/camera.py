@@ -6,20 +6,12 @@ the pixel is centre + focal x_d. k1 is that of Brown's model (Duane C. Brown, 19
 "Close-range camera calibration", from memory), as in OpenCV.
 """
 
-import math
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from calib.arrays import FloatArray, PointsPx
-from calib.constants import (
-    FOCAL_UNKNOWN_F35_MM,
-    FULL_FRAME_DIAGONAL_MM,
-    U_F35_ROUNDING_MM,
-    U_FOCAL_EXIF_RATIO,
-    U_FOCAL_UNKNOWN_RATIO,
-    UNDISTORT_STEPS,
-)
+from calib.constants import UNDISTORT_STEPS
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +55,7 @@ class Camera:
         """
         xy = points_cam[:, :2] / points_cam[:, 2:3]
         r2 = np.sum(xy**2, axis=1, keepdims=True)
-        return np.asarray(self.centre_px) + self.focal_px * xy * (1 + self.k1 * r2)
+        return np.asarray(np.asarray(self.centre_px) + self.focal_px * xy * (1 + self.k1 * r2))
 
     def rays(self, points_px: PointsPx) -> FloatArray:
         """Directions in which the camera sees pixels.
@@ -82,9 +74,7 @@ class Camera:
         rays = np.column_stack([xy, np.ones(len(xy))])
         return np.asarray(rays / np.linalg.norm(rays, axis=1, keepdims=True))
 
-    def moved(
-        self, focal_px: float, centre_px: tuple[float, float], k1: float
-    ) -> 'Camera':
+    def moved(self, focal_px: float, centre_px: tuple[float, float], k1: float) -> 'Camera':
         """The same camera with other values of its three inner parameters."""
         return replace(self, focal_px=focal_px, centre_px=centre_px, k1=k1)
 
@@ -109,39 +99,3 @@ def undistort(xy_d: FloatArray, k1: float) -> FloatArray:
         r = r - (r * (1 + k1 * r**2) - r_d) / slope
     ratio = np.divide(r, r_d, out=np.ones_like(r), where=r_d > 0)
     return np.asarray(xy_d * ratio[:, None])
-
-
-@dataclass(frozen=True, slots=True)
-class FocalPrior:
-    """What is known of the focal length before the card is looked at.
-
-    Attributes
-    ----------
-    focal_px, u_focal_px : float
-        Best value and standard uncertainty, px.
-    source : str
-        In words.
-    """
-
-    focal_px: float
-    u_focal_px: float
-    source: str
-
-
-def focal_from_f35(f35_mm: float, size_px: tuple[int, int]) -> FocalPrior:
-    """Focal length from the 35 mm equivalent by the diagonal rule.
-
-    The photo's diagonal is to the focal length in px as 43.27 mm is to `f35_mm`
-    (CIPA DCG-001, from memory). It holds for the uncropped photo only.
-    """
-    if not f35_mm > 0:
-        raise ValueError(f'f35_mm must be positive, got {f35_mm}')
-    focal_px = f35_mm * math.hypot(*size_px) / FULL_FRAME_DIAGONAL_MM
-    u_ratio = math.hypot(U_FOCAL_EXIF_RATIO, U_F35_ROUNDING_MM / f35_mm)
-    return FocalPrior(focal_px, u_ratio * focal_px, "photo's Exif data")
-
-
-def focal_unknown(size_px: tuple[int, int]) -> FocalPrior:
-    """The wide prior of a photo that tells nothing of its lens."""
-    focal_px = FOCAL_UNKNOWN_F35_MM * math.hypot(*size_px) / FULL_FRAME_DIAGONAL_MM
-    return FocalPrior(focal_px, U_FOCAL_UNKNOWN_RATIO * focal_px, "markers alone")

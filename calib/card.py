@@ -98,9 +98,7 @@ class CardSpec(_Part):
     def outline_mm(self) -> PointsMm:
         """The cut card's corners, (4, 3) float64, same order as a marker's."""
         width, height = self.outer_size_mm
-        return np.array(
-            [[-width, height, 0], [width, height, 0], [width, -height, 0], [-width, -height, 0]]
-        ) / 2
+        return np.array([[-width, height, 0], [width, height, 0], [width, -height, 0], [-width, -height, 0]]) / 2
 
 
 @cache

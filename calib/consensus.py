@@ -50,9 +50,7 @@ def agreeing_markers(found: MarkerCorners, spec: CardSpec) -> CardMarkers:
     rows = np.flatnonzero(np.isin(found.ids, spec.marker_ids))
     found = found.taken(rows)
     corners_mm = _corners_mm(found, spec)
-    pairs = [
-        pair for pair in combinations(range(len(found)), 2) if found.ids[pair[0]] != found.ids[pair[1]]
-    ]
+    pairs = [pair for pair in combinations(range(len(found)), 2) if found.ids[pair[0]] != found.ids[pair[1]]]
     step = 1 + len(pairs) // CONSENSUS_PAIRS_MAX
     best: tuple[int, float] = (0, 0.0)
     best_rows = np.zeros(0, dtype=np.int64)
@@ -83,9 +81,7 @@ def _mapping(corners_mm: FloatArray, corners_px: FloatArray) -> FloatArray:
     return np.eye(3) if mapping is None else np.asarray(mapping, dtype=np.float64)
 
 
-def _agreeing(
-    mapping: FloatArray, corners_mm: FloatArray, found: MarkerCorners
-) -> tuple[npt.NDArray[np.int64], float]:
+def _agreeing(mapping: FloatArray, corners_mm: FloatArray, found: MarkerCorners) -> tuple[npt.NDArray[np.int64], float]:
     """Rows of agreeing markers, one for each id (the nearest), and their total misfit."""
     homogeneous = np.concatenate([corners_mm, np.ones((*corners_mm.shape[:2], 1))], axis=2)
     mapped = homogeneous @ mapping.T

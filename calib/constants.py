@@ -81,11 +81,41 @@ CONSENSUS_TOLERANCE_RATIO = 0.25
 CONSENSUS_PAIRS_MAX = 600  # Source: all pairs of 35 markers; half a millisecond for ten pairs
 
 # ---- pose fit ----------------------------------------------------------------
-# Beyond this many uncertainties a corner pulls with constant force.
-# Source: P. J. Huber, 1964: 95 % efficiency at 1.345 for normal scatter; wider for few corners.
+# Beyond this many uncertainties a marker pulls with constant force.
+# Source: P. J. Huber, 1964: 95 % efficiency at 1.345 for normal scatter; wider for few markers.
 HUBER_SIGMAS = 2.0
-# Outset of each corner, common to all, that blur and paper leave. Source: bench of known poses.
-U_OUTSET_RATIO = 0.003
+# Errors that a marker's corners share. Outset: ink gain of 0.1 mm at 8 px/mm, and white
+# clipped by exposure, which moves its edges by up to 1 px. Shift: light falling off over it.
+# Source: tests/benchmark/card_accuracy.py, corners of photos with known poses.
+U_MARKER_OUTSET_PX = 1.0
+U_MARKER_SHIFT_PX = 0.02
+# A corner without its own edges counts with this. Source: the detector's corners are good to 1 px to 3 px.
+U_COARSE_PX = 3.0
+# Height of a card's edge over its middle, as a share of half its width, when it lies on a table.
+# Source: 0.2 mm for the frame card, two sheets of paper.
+U_BEND_RATIO = 0.002
+FIT_STEPS_MAX = 60  # Source: starts a factor of two off in focal length need fewer than 30.
 # A focal length more than this many uncertainties off its source is not believed.
 # Source: two-sided normal, 1 in 2000.
 FOCAL_PULL_MAX = 3.5
+# Without Exif and profile: how far the camera stands from the card, and its doubt as a ratio.
+# Source: README asks for 30 cm to 50 cm; nine in ten photos within 25 cm to 58 cm.
+DISTANCE_UNKNOWN_FOCAL_MM = 380.0
+U_DISTANCE_UNKNOWN_FOCAL_RATIO = 0.25
+# Starts of the fit where the focal length is unknown, as shares of its prior.
+# Source: covers 17 mm to 125 mm equivalents within a factor of 1.5 of a start.
+FOCAL_STARTS_RATIO = (0.5, 1.0, 2.0)
+# A focal length less sure than this is worth a warning. Source: 5 % of it shifts the
+# diameter of a 70 mm piece by up to 0.4 %, a sixth of the usual expanded uncertainty.
+U_FOCAL_UNSURE_RATIO = 0.05
+
+# ---- faults of a card ----------------------------------------------------------
+# A bend is reported when it is both this high at the card's edge (share of half its width)
+# and this many uncertainties. Source: 1 mm on the frame card shifts its edge by 0.25 % of the width.
+BEND_REPORTED_RATIO = 0.01
+BEND_REPORTED_SIGMAS = 4.0
+# A bend that no length can be taken from. Source: 4 mm on the frame card.
+BEND_UNFIT_RATIO = 0.042
+# Typical misfit of the markers that no length can be taken from, as a share of a marker's side.
+# Source: 1 % of a 20 mm marker is 0.2 mm, the whole budget of a 70 mm piece at 0.3 %.
+MISFIT_UNFIT_RATIO = 0.015

@@ -25,9 +25,7 @@ from calib.constants import (
 )
 
 
-def refine_corners(
-    grey: GreyImage, coarse_px: FloatArray, modules: int
-) -> tuple[FloatArray, FloatArray]:
+def refine_corners(grey: GreyImage, coarse_px: FloatArray, modules: int) -> tuple[FloatArray, FloatArray]:
     """Set the corners of dark squares on light ground to sub-pixel places.
 
     1. Sample grey values across each edge at places between its corners.
@@ -67,9 +65,7 @@ def refine_corners(
     return corners, u_px
 
 
-def _edge_lines(
-    grey: GreyImage, corners: FloatArray, modules: int
-) -> tuple[FloatArray, FloatArray, FloatArray]:
+def _edge_lines(grey: GreyImage, corners: FloatArray, modules: int) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Line of each edge k from corner k to corner k + 1.
 
     Returns
@@ -86,9 +82,7 @@ def _edge_lines(
     shares = np.linspace(EDGE_ENDS_RATIO, 1 - EDGE_ENDS_RATIO, EDGE_POSITIONS) - 0.5
     middle = (start + end) / 2
     feet = middle[:, :, None] + shares[None, None, :, None] * (end - start)[:, :, None]
-    reach = np.clip(
-        EDGE_REACH_MODULES * _sides(corners) / modules, EDGE_REACH_MIN_PX, EDGE_REACH_MAX_PX
-    )
+    reach = np.clip(EDGE_REACH_MODULES * _sides(corners) / modules, EDGE_REACH_MIN_PX, EDGE_REACH_MAX_PX)
     crossing, found = _crossings(grey, feet, outward, reach)
     offset, slope, u_px = _fit_lines(shares, crossing, found)
     directions = along + (slope / length[..., 0])[..., None] * outward
@@ -96,14 +90,12 @@ def _edge_lines(
     return middle + offset[..., None] * outward, directions, u_px
 
 
-def _crossings(
-    grey: GreyImage, feet: FloatArray, outward: FloatArray, reach: FloatArray
-) -> tuple[FloatArray, Mask]:
+def _crossings(grey: GreyImage, feet: FloatArray, outward: FloatArray, reach: FloatArray) -> tuple[FloatArray, Mask]:
     """Signed distance (px, outward) of the half level from each foot, (N, 4, S), and if found.
 
     `feet` is (N, 4, S, 2), `outward` (N, 4, 2), `reach` (N, 1) in px.
     """
-    n_steps = int(round(EDGE_REACH_MAX_PX / EDGE_SAMPLE_STEP_PX))
+    n_steps = round(EDGE_REACH_MAX_PX / EDGE_SAMPLE_STEP_PX)
     t_ratio = np.linspace(-1, 1, 2 * n_steps + 1)
     t_px = reach[:, :, None, None] * t_ratio
     places = feet[..., None, :] + t_px[..., None] * outward[:, :, None, None, :]
@@ -128,15 +120,11 @@ def _crossings(
 def _sample(grey: GreyImage, places: FloatArray) -> FloatArray:
     """Bilinear grey values at (..., 2) places in px."""
     flat = places.reshape(-1, places.shape[-2], 2).astype(np.float32)
-    values = cv2.remap(
-        grey, flat[..., 0], flat[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
-    )
+    values = cv2.remap(grey, flat[..., 0], flat[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
     return np.asarray(values, dtype=np.float64).reshape(places.shape[:-1])
 
 
-def _fit_lines(
-    shares: FloatArray, crossing: FloatArray, found: Mask
-) -> tuple[FloatArray, FloatArray, FloatArray]:
+def _fit_lines(shares: FloatArray, crossing: FloatArray, found: Mask) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Least-squares lines crossing = offset + slope * share, far points dropped.
 
     `shares` is (S,), the others (N, 4, S); the three results are (N, 4).
@@ -158,9 +146,7 @@ def _fit_lines(
     return offset, slope, np.where(enough, u_end, np.inf)
 
 
-def _weighted_line(
-    shares: FloatArray, crossing: FloatArray, keep: Mask
-) -> tuple[FloatArray, FloatArray]:
+def _weighted_line(shares: FloatArray, crossing: FloatArray, keep: Mask) -> tuple[FloatArray, FloatArray]:
     """Closed-form line fit along the last axis with 0/1 weights."""
     w = keep.astype(np.float64)
     n = np.maximum(w.sum(axis=-1), 1)
@@ -168,15 +154,11 @@ def _weighted_line(
     t_mean = (w * crossing).sum(axis=-1) / n
     ds = shares - s_mean[..., None]
     denominator = (w * ds**2).sum(axis=-1)
-    slope = (w * ds * (crossing - t_mean[..., None])).sum(axis=-1) / np.where(
-        denominator > 0, denominator, 1
-    )
+    slope = (w * ds * (crossing - t_mean[..., None])).sum(axis=-1) / np.where(denominator > 0, denominator, 1)
     return t_mean - slope * s_mean, slope
 
 
-def _cross(
-    point_a: FloatArray, along_a: FloatArray, point_b: FloatArray, along_b: FloatArray
-) -> FloatArray:
+def _cross(point_a: FloatArray, along_a: FloatArray, point_b: FloatArray, along_b: FloatArray) -> FloatArray:
     """Crossing of lines a and b, (..., 2); far away where they are parallel."""
     gap = point_b - point_a
     det = along_a[..., 0] * along_b[..., 1] - along_a[..., 1] * along_b[..., 0]

@@ -18,7 +18,7 @@ def decode_srgb(code: FloatArray) -> FloatArray:
 
 
 def encode_srgb(linear: FloatArray) -> FloatArray:
-    """sRGB values 0 to 1 of linear light 0 to 1, any shape."""
+    """Code values 0 to 1 (sRGB) of linear light 0 to 1, any shape."""
     linear = np.asarray(linear, dtype=np.float64)
     knee = np.maximum(linear, 0.0031308)
     return np.where(linear <= 0.0031308, 12.92 * linear, 1.055 * knee ** (1 / 2.4) - 0.055)

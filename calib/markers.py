@@ -53,18 +53,14 @@ class MarkerCorners:
 
     def taken(self, rows: npt.NDArray[np.int64]) -> 'MarkerCorners':
         """The markers of these rows, in this order."""
-        return MarkerCorners(
-            self.ids[rows], self.corners_px[rows], self.u_px[rows], self.size_px
-        )
+        return MarkerCorners(self.ids[rows], self.corners_px[rows], self.u_px[rows], self.size_px)
 
     @property
     def centres_px(self) -> FloatArray:
         """Crossing of each marker's diagonals, (N, 2): the image of its true centre."""
         a, b, c, d = np.moveaxis(self.corners_px, 1, 0)
         ac, bd, ab = c - a, d - b, b - a
-        along = (ab[:, 0] * bd[:, 1] - ab[:, 1] * bd[:, 0]) / (
-            ac[:, 0] * bd[:, 1] - ac[:, 1] * bd[:, 0]
-        )
+        along = (ab[:, 0] * bd[:, 1] - ab[:, 1] * bd[:, 0]) / (ac[:, 0] * bd[:, 1] - ac[:, 1] * bd[:, 0])
         return np.asarray(a + along[:, None] * ac)
 
     @property
@@ -74,9 +70,7 @@ class MarkerCorners:
         return np.asarray(np.linalg.norm(sides, axis=2).mean(axis=1))
 
 
-def find_markers(
-    picture: RgbImage | GreyImage, dictionary: str = 'DICT_5X5_100'
-) -> MarkerCorners:
+def find_markers(picture: RgbImage | GreyImage, dictionary: str = 'DICT_5X5_100') -> MarkerCorners:
     """Read all markers of a dictionary in a photo.
 
     Parameters
@@ -92,7 +86,7 @@ def find_markers(
     MarkerCorners
         Empty if there are none. Markers seen in or through glass are among them.
     """
-    grey = picture if picture.ndim == 2 else linear_grey(picture)
+    grey = np.asarray(picture, np.float32) if picture.ndim == 2 else linear_grey(np.asarray(picture, np.uint8))
     return find_markers_of(grey, cv2.aruco.getPredefinedDictionary(getattr(cv2.aruco, dictionary)))
 
 
@@ -114,15 +108,11 @@ def _coded(grey: GreyImage) -> npt.NDArray[np.uint8]:
     return np.asarray(table[np.clip(grey * 4095 + 0.5, 0, 4095).astype(np.uint16)])
 
 
-def _detect(
-    coded: npt.NDArray[np.uint8], dictionary: cv2.aruco.Dictionary
-) -> tuple[FloatArray, npt.NDArray[np.int64]]:
+def _detect(coded: npt.NDArray[np.uint8], dictionary: cv2.aruco.Dictionary) -> tuple[FloatArray, npt.NDArray[np.int64]]:
     """Coarse corners (N, 4, 2) and ids (N,) from OpenCV, on a reduced copy of a big photo."""
     shrink = min(1.0, DETECT_SIDE_PX / max(coded.shape))
     if shrink < 1:
-        coded = np.asarray(
-            cv2.resize(coded, None, fx=shrink, fy=shrink, interpolation=cv2.INTER_AREA)
-        )
+        coded = np.asarray(cv2.resize(coded, None, fx=shrink, fy=shrink, interpolation=cv2.INTER_AREA))
     parameters = cv2.aruco.DetectorParameters()
     parameters.adaptiveThreshWinSizeMin = DETECT_WINDOW_MIN_PX
     parameters.adaptiveThreshWinSizeMax = DETECT_WINDOW_MAX_PX

@@ -76,9 +76,7 @@ class Measured:
         return tuple(sorted(rows, key=lambda row: (-row[1], row[0])))
 
 
-def combine(
-    value: float, terms: Iterable[tuple[float, Measured]], unit: str = 'mm'
-) -> Measured:
+def combine(value: float, terms: Iterable[tuple[float, Measured]], unit: str = 'mm') -> Measured:
     """First-order propagation through any function of measured inputs.
 
     Parameters
@@ -138,9 +136,7 @@ def format_measured(measured: Measured, k: float = 2.0) -> str:
     shown_u = round(expanded, decimals)
     places = max(decimals, 0)
     value = round(measured.value, decimals) + 0.0
-    return (
-        f"{value:.{places}f} {measured.unit} ± {shown_u:.{places}f} {measured.unit} (k = {k:g})"
-    )
+    return f"{value:.{places}f} {measured.unit} ± {shown_u:.{places}f} {measured.unit} (k = {k:g})"
 
 
 def _decimals(expanded: float) -> int:

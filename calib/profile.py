@@ -4,7 +4,6 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from calib.camera import FocalPrior
 from calib.errors import ProfileUnfit
 
 
@@ -64,7 +63,3 @@ class CameraProfile(BaseModel):
                 'u_centre_px': self.u_centre_px * factor,
             }
         )
-
-    def focal_prior(self) -> FocalPrior:
-        """The focal length as a prior, for photos of this size."""
-        return FocalPrior(self.focal_px, self.u_focal_px, "camera profile")
