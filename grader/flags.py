@@ -6,6 +6,8 @@ A stage passes on the *names* of its flags; record, table and reports take the w
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from calib.card_flags import CARD_FLAGS
+
 
 @dataclass(frozen=True, slots=True)
 class Flag:
@@ -49,6 +51,19 @@ _TABLE = (
         "no card, no millimetres",
         "No calibration card was found, so sizes are given in pixels and as a share of the piece's width. "
         "Photograph the piece on the printed card for millimetres.",
+    ),
+    *(Flag(name, short, long) for name, (short, long) in CARD_FLAGS.items()),
+    # Outline
+    Flag(
+        'outline-weak',
+        "outline unsure in places",
+        "In places the glass can hardly be told from its ground, so outline and width are less sure there. "
+        "Use a plain ground that is clearly lighter or darker than the glass.",
+    ),
+    Flag(
+        'outline-cut-off',
+        "piece cut off",
+        "The picture does not show the whole piece. Step back or move it to the middle, and take it again.",
     ),
 )
 

@@ -15,6 +15,7 @@ def test_words_are_for_the_owner(flag):
     assert flag.name == flag.name.lower()
     assert ' ' not in flag.name
     assert 0 < len(flag.short) <= 60
+    assert not flag.short.endswith('.')
     assert flag.long.endswith('.')
     assert flag.long[0].isupper()
 
