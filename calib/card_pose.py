@@ -88,19 +88,25 @@ def seen_markers(card: CardMarkers, print_scale: PrintScale) -> SeenMarkers:
 
 def solve_card(seen: SeenMarkers, camera: CameraPrior, print_scale: PrintScale) -> Solution:
     """The best fit from every start: both poses that a plane allows, at each focal length."""
-    n = len(PARAMETER_NAMES)
-    prior = Prior(np.zeros(n), np.full(n, np.inf))
-    prior.values[LOG_FOCAL], prior.u[LOG_FOCAL] = np.log(camera.focal_px), camera.u_log_focal
-    prior.values[CENTRE], prior.u[CENTRE] = camera.centre_px, camera.u_centre_px
-    prior.values[K1], prior.u[K1] = camera.k1, camera.u_k1
-    prior.values[LOG_DISTANCE], prior.u[LOG_DISTANCE] = np.log(camera.distance_mm), camera.u_log_distance
-    prior.u[ASPECT], prior.u[BEND] = print_scale.u_aspect_ratio, U_BEND_RATIO * seen.half_width_mm
+    prior = card_prior(camera, print_scale, seen.half_width_mm)
     solutions = [
         solve(start, seen, prior)
         for ratio in camera.starts_ratio
         for start in _starts(seen, camera, ratio * camera.focal_px)
     ]
     return min(solutions, key=lambda one: one.cost)
+
+
+def card_prior(camera: CameraPrior, print_scale: PrintScale, half_width_mm: float) -> Prior:
+    """What is known of camera, print and flatness, by the parameters of a pose."""
+    n = len(PARAMETER_NAMES)
+    values, u = np.zeros(n), np.full(n, np.inf)
+    values[LOG_FOCAL], u[LOG_FOCAL] = np.log(camera.focal_px), camera.u_log_focal
+    values[CENTRE], u[CENTRE] = camera.centre_px, camera.u_centre_px
+    values[K1], u[K1] = camera.k1, camera.u_k1
+    values[LOG_DISTANCE], u[LOG_DISTANCE] = np.log(camera.distance_mm), camera.u_log_distance
+    u[ASPECT], u[BEND] = print_scale.u_aspect_ratio, U_BEND_RATIO * half_width_mm
+    return Prior(values, u)
 
 
 def _starts(seen: SeenMarkers, camera: CameraPrior, focal_px: float) -> list[Pose]:

@@ -119,3 +119,22 @@ BEND_UNFIT_RATIO = 0.042
 # Typical misfit of the markers that no length can be taken from, as a share of a marker's side.
 # Source: 1 % of a 20 mm marker is 0.2 mm, the whole budget of a 70 mm piece at 0.3 %.
 MISFIT_UNFIT_RATIO = 0.015
+
+# ---- paper -----------------------------------------------------------------------
+# Source: ISO 216 (A4); 8.5 in x 11 in at exactly 25.4 mm (US Letter).
+PAPER_SIZES_MM: dict[str, tuple[float, float]] = {'a4': (210.0, 297.0), 'letter': (215.9, 279.4)}
+
+# ---- camera profile ----------------------------------------------------------------
+# Source: three views in general position fix five inner parameters of a plane's camera
+# (Z. Zhang, 2000, from memory); a fourth shows whether they agree.
+CALIBRATION_VIEWS_MIN = 4
+# Source: half of what Exif gives (1 % to 2 %), or a profile would not be worth making.
+U_FOCAL_CALIBRATED_RATIO = 0.007
+
+# ---- grey patches --------------------------------------------------------------------
+# Share of a patch's side that is read. Source: leaves 1.5 mm for blur and misfit of the pose.
+PATCH_INNER_RATIO = 0.7
+# A channel at this code or above counts as clipped; a patch with more than this share of such
+# pixels is not read. Source: JPEG rings by some codes below white; noise must not decide.
+PATCH_CLIPPED_CODE = 252
+PATCH_CLIPPED_RATIO = 0.1

@@ -1,5 +1,6 @@
 """A camera's own profile, made once from several photos of the card."""
 
+import math
 from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -10,8 +11,7 @@ from calib.errors import ProfileUnfit
 class CameraProfile(BaseModel):
     """What calibration learned of one camera at one zoom setting.
 
-    All lengths are shares of the photo's longer side, so a profile serves photos of
-    any size from the same camera, as long as they are not cropped.
+    It serves photos of any size from the same camera, as long as they are not cropped.
     """
 
     model_config = ConfigDict(frozen=True, extra='forbid')
@@ -39,10 +39,13 @@ class CameraProfile(BaseModel):
         """
         width, height = size_px
         own_width, own_height = self.width_px, self.height_px
-        centre = self.centre_px
+        centre, u_centre_px = self.centre_px, self.u_centre_px
         if (width > height) != (own_width > own_height) and width != height:
+            # Turned, but which way is not known: the middle, with its distance as a doubt.
             own_width, own_height = own_height, own_width
-            centre = (centre[1], centre[0])
+            middle = ((own_width - 1) / 2, (own_height - 1) / 2)
+            u_centre_px = math.hypot(u_centre_px, middle[0] - centre[1], middle[1] - centre[0])
+            centre = middle
         factor = width / own_width
         if abs(height - factor * own_height) > 2:
             raise ProfileUnfit(
@@ -60,6 +63,6 @@ class CameraProfile(BaseModel):
                     (centre[0] + 0.5) * factor - 0.5,
                     (centre[1] + 0.5) * factor - 0.5,
                 ),
-                'u_centre_px': self.u_centre_px * factor,
+                'u_centre_px': u_centre_px * factor,
             }
         )
