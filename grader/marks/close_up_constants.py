@@ -1,0 +1,126 @@
+"""Numbers of the close-up stage, for photos of up to about 2 megapixels (larger ones are reduced first).
+
+Where a benchmark is the source, ``tests/benchmark/real_glass.py`` on photographs of scratched glass: each number was
+chosen on the first half of the photos by name and checked on the other half.
+"""
+
+LARGEST_CLOSE_UP_PX = 1600
+"""Photos with a longer side are reduced to this. Source: 2.6 s on one core for a square photo of this size."""
+
+SMALLEST_CLOSE_UP_PX = 24
+"""Photos with a shorter side show no ground to judge against. Source: three background windows of 8 px."""
+
+QUANTISATION_CODE = 0.29
+"""Smallest noise that an 8-bit photo can have, code steps. Source: 1 / sqrt(12), rounding to whole steps."""
+
+GROUND_REDUCTION = 4
+"""The background is found in a photo this many times smaller. Source: it holds no detail finer than 16 px."""
+
+GROUND_SIGMAS_PX = (120.0, 32.0, 16.0)
+"""Blur of the background in three rounds, coarse to fine. Source: benchmark real_glass; finest = a wide scratch."""
+
+GROUND_ROUNDS = 3
+"""Re-weightings at each blur. Source: the background moves by less than 0.1 code steps after three."""
+
+GROUND_OUTLIER = 3.0
+"""Residual, in robust standard deviations, that halves a pixel's weight. Source: Huber's usual 2 to 3."""
+
+GROUND_WEIGHT_FLOOR = 0.01
+"""Least weight, so that a mark wider than the blur has a background. Source: benchmark real_glass."""
+
+NOISE_TILE_PX = 80
+"""Side of the tiles in which the noise is measured. Source: 1600 samples or more, median known to 3 %."""
+
+SMOOTH_SIGMA_PX = 1.0
+"""Blur of the residual before single pixels are judged. Source: half the width of a thin scratch."""
+
+ENERGY_SIGMA_PX = 2.0
+"""Blur of the squared residual. Source: benchmark real_glass, half the width of the smallest labelled spot."""
+
+PATCH_LEVELS = (12.0, 6.0, 3.0)
+"""Strengths at which patches are cut out, strongest first. Source: octaves; benchmark real_glass (16, 8, 4 ties)."""
+
+PATCH_ENERGY_SHARE = 0.8
+"""Share of the level that the energy must reach too. Source: benchmark real_glass."""
+
+PATCH_OPENING_PX = 3
+"""Radius of the disc that must fit into a patch; thinner marks are lines. Source: benchmark real_glass."""
+
+PATCH_AREA_PX = 40
+"""Smaller patches are left to the spots. Source: the area of the disc above."""
+
+PATCH_STRENGTH = 4.0
+"""Energy that three tenths of a patch must exceed. Source: benchmark real_glass."""
+
+PATCH_ABOVE_LEVEL = 1.5
+"""... and, above the lowest level, this times the level. Source: benchmark real_glass."""
+
+THIN_PATCH_PX = 12.0
+"""A patch thinner than this that one line explains is that line. Source: widest ribbon of the fine line filter."""
+
+LINE_ANGLES = 16
+"""Directions of the line filters. Source: 11.25 degrees apart loses at most 6 % of the response (half length 16 px)."""
+
+LINE_CLIP = 5.0
+"""Residual, in noise units, at which a pixel's say in a line ends, so that no speck makes one. Source: benchmark."""
+
+LINE_FILTERS = ((1.2, 10.0, 1), (2.5, 16.0, 1), (2.5, 24.0, 2))
+"""Width sigma px, half length px, and reduction of each line filter. Source: benchmark real_glass."""
+
+RIDGE_LOW = 3.2
+"""A path goes on while its line evidence (robust z) is above this. Source: benchmark real_glass."""
+
+RIDGE_HIGH = 6.0
+"""... and must reach this once. Source: benchmark real_glass."""
+
+RIDGE_LENGTH_PX = 14.0
+"""Shorter paths are no lines. Source: shortest filter's half length, and a little more."""
+
+LINK_GAP_PX = 60.0
+"""Longest gap between pieces of one line. Source: benchmark real_glass."""
+
+LINK_GAP_SHARE = 0.6
+"""... and as a share of the shorter piece. Source: benchmark real_glass."""
+
+LINK_ANGLE_DEG = 15.0
+"""Largest turn where two pieces are joined. Source: one and a half steps of the filters' directions."""
+
+LINK_EVIDENCE = 1.0
+"""Mean line evidence (robust z) that the bridge over a long gap needs. Source: one standard deviation."""
+
+LINE_PROFILE_PX = 14
+"""Half length of the cut across a line from which its width is read. Source: three times the widest filter."""
+
+SPOT_SIGMA_PX = 1.5
+"""Blur of the squared residual for spots. Source: benchmark real_glass, smallest labelled spot of 6 px."""
+
+SPOT_LOW = 2.5
+"""A spot ends where its energy falls below this, or below SPOT_SHARE of its peak. Source: benchmark real_glass."""
+
+SPOT_HIGH = 4.0
+"""A spot's peak must reach this. Source: benchmark real_glass."""
+
+SPOT_SHARE = 0.4
+"""Share of its peak at which a spot ends. Source: half width at half energy of a sharp spot under the blur."""
+
+SPOT_AREA_PX = 6
+"""Smaller spots are noise of the JPEG code. Source: benchmark real_glass."""
+
+DARK_WEIGHT = 8.0
+"""A pixel that is too dark counts this much more than one too bright: light lost is damage, light gained may be
+dust. Source: benchmark real_glass, 3 to 20 alike."""
+
+WIDTH_DISCOUNT = 0.5
+"""Power of the mean width by which the salience is divided. Source: benchmark real_glass."""
+
+CONFIDENCE_HALF = 3.3
+"""Salience (log10) of a mark that is as likely worth noting as not. Source: benchmark real_glass."""
+
+CONFIDENCE_STEEPNESS = 3.0
+"""Rise of the log odds per unit of salience. Source: benchmark real_glass."""
+
+CONTUSION_WIDTH_PX = 16.0
+"""Elongated marks wider than this are contusions. Source: benchmark real_glass."""
+
+SPOT_ELONGATION = 3.0
+"""Marks longer than this times their width are no spots. Source: benchmark real_glass."""

@@ -1,0 +1,127 @@
+"""What the undamaged glass of a close-up looks like: its brightness and its noise, from the photo itself."""
+
+from dataclasses import dataclass
+from typing import TypeAlias
+
+import cv2
+import numpy as np
+
+from calib.arrays import RgbImage
+from grader.marks.close_up_constants import (
+    ENERGY_SIGMA_PX,
+    GROUND_OUTLIER,
+    GROUND_REDUCTION,
+    GROUND_ROUNDS,
+    GROUND_SIGMAS_PX,
+    GROUND_WEIGHT_FLOOR,
+    NOISE_TILE_PX,
+    QUANTISATION_CODE,
+    SMOOTH_SIGMA_PX,
+)
+
+MAD_TO_SD = 1.4826
+"""Standard deviation of normal noise per median absolute deviation. Source: 1 / 0.6745, normal quartile."""
+
+_FEWEST_SAMPLES = 200  # Source: median of so many normal samples known to 9 %
+
+Map: TypeAlias = np.ndarray
+"""(H, W) float32."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Ground:
+    """A close-up against its own undamaged glass. All maps are (H, W) float32."""
+
+    residual_code: Map
+    """Photo minus background, in 8-bit code steps; bright marks are positive."""
+    noise_code: Map
+    """Local robust standard deviation of the smoothed residual, code steps."""
+    signed: Map
+    """Smoothed residual in units of the local noise."""
+    energy: Map
+    """Root of the blurred squared residual in units of its local median: 1 on clean glass, for both signs alike."""
+    clean: Map
+    """1 where the pixel looks like undamaged glass, else 0."""
+
+
+def see_ground(rgb: RgbImage) -> Ground:
+    """Background, residual and noise of a close-up.
+
+    Works on the coded values, in which the noise of a camera is nearly the same at all brightnesses.
+
+    Parameters
+    ----------
+    rgb : ndarray of shape (H, W, 3), uint8
+    """
+    grey_code = rgb.mean(axis=2, dtype=np.float32)
+    background_code, clean = _background(grey_code)
+    residual = grey_code - background_code
+    smooth = blur(residual, SMOOTH_SIGMA_PX)
+    noise = local_noise(smooth, clean, NOISE_TILE_PX)
+    return Ground(residual, noise, smooth / noise, relative_energy(residual, clean, ENERGY_SIGMA_PX), clean)
+
+
+def relative_energy(residual_code: Map, clean: Map, sigma_px: float) -> Map:
+    """Root of the blurred squared residual, in units of its local median over clean glass."""
+    energy = np.sqrt(np.maximum(blur(residual_code * residual_code, sigma_px), 0))
+    return np.asarray(energy * np.float32(MAD_TO_SD) / local_noise(energy, clean, NOISE_TILE_PX))
+
+
+def blur(image: Map, sigma_px: float) -> Map:
+    """Gaussian blur, float32, edges mirrored."""
+    return np.asarray(cv2.GaussianBlur(image, (0, 0), sigma_px), dtype=np.float32)
+
+
+def local_noise(values: Map, clean: Map, tile_px: int) -> Map:
+    """Robust standard deviation of values about zero, tile by tile over clean glass, smoothly joined.
+
+    A tile is pulled half way (geometric mean) to the photo's own value, where that is larger, so that a tile of
+    featureless glass does not make its faintest texture significant.
+    """
+    height, width = values.shape
+    rows, columns = max(1, round(height / tile_px)), max(1, round(width / tile_px))
+    overall = _spread(values[::3, ::3], clean[::3, ::3], float(np.median(np.abs(values[::3, ::3]))))
+    tiles = np.empty((rows, columns), np.float32)
+    for i in range(rows):
+        for j in range(columns):
+            window = (
+                slice(i * height // rows, (i + 1) * height // rows, 2),
+                slice(j * width // columns, (j + 1) * width // columns, 2),
+            )
+            tiles[i, j] = _spread(values[window], clean[window], overall / MAD_TO_SD)
+    tiles = np.sqrt(tiles * np.maximum(tiles, overall))
+    return np.asarray(cv2.resize(blur(tiles, 0.8), (width, height), interpolation=cv2.INTER_LINEAR))
+
+
+def _spread(values: Map, clean: Map, otherwise: float) -> float:
+    """Robust standard deviation about zero; ``otherwise`` is the median to use where too little is clean."""
+    kept = np.abs(values[clean > 0])
+    median = float(np.median(kept)) if kept.size >= _FEWEST_SAMPLES else otherwise
+    return max(MAD_TO_SD * median, QUANTISATION_CODE)
+
+
+def _background(grey_code: Map) -> tuple[Map, Map]:
+    """Smooth background and the clean pixels.
+
+    Weighted Gaussian means, in which a pixel counts less the further it lies from the background of the round
+    before; the blur shrinks from round to round, so that haze is followed and marks are not.
+    """
+    height, width = grey_code.shape
+    small_size = (max(1, width // GROUND_REDUCTION), max(1, height // GROUND_REDUCTION))
+    small: Map = cv2.resize(grey_code, small_size, interpolation=cv2.INTER_AREA)
+    background = np.full_like(small, np.median(small))
+    weight = np.ones_like(small)
+    for sigma_px in GROUND_SIGMAS_PX:
+        sigma = sigma_px / GROUND_REDUCTION
+        for _ in range(GROUND_ROUNDS):
+            residual = small - background
+            spread = max(MAD_TO_SD * float(np.median(np.abs(residual - np.median(residual)))), QUANTISATION_CODE)
+            away: Map = cv2.dilate(np.abs(residual), np.ones((3, 3), np.uint8)) / (GROUND_OUTLIER * spread)
+            weight = 1 / (1 + away**4) + np.float32(GROUND_WEIGHT_FLOOR)
+            background = blur(weight * small, sigma) / blur(weight, sigma)
+    clean = (weight > 0.5).astype(np.float32)
+    full = (width, height)
+    return (
+        np.asarray(cv2.resize(background, full, interpolation=cv2.INTER_CUBIC)),
+        np.asarray(cv2.resize(clean, full, interpolation=cv2.INTER_NEAREST)),
+    )

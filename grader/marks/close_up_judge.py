@@ -1,0 +1,118 @@
+"""Judges a piece of a close-up: how much it stands out, how sure that is, what kind it is, and its outline."""
+
+import math
+from dataclasses import dataclass
+from enum import StrEnum
+
+import cv2
+import numpy as np
+
+from calib.arrays import PointsPx
+from grader.marks.close_up_constants import (
+    CONFIDENCE_HALF,
+    CONFIDENCE_STEEPNESS,
+    CONTUSION_WIDTH_PX,
+    DARK_WEIGHT,
+    SPOT_ELONGATION,
+    WIDTH_DISCOUNT,
+)
+from grader.marks.close_up_ground import Ground
+from grader.marks.close_up_piece import Piece
+
+_OUTLINE_TOLERANCE_PX = 0.7  # Source: below one pixel step, so that the outline stays tight
+
+
+class CloseUpKind(StrEnum):
+    """What a close-up without scale can tell apart; the values are the words in records."""
+
+    SCRATCH = 'scratch'
+    CONTUSION = 'contusion'
+    SPOT = 'spot'
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class CloseUpMark:
+    """A mark on a close-up of glass. All lengths are in px of the photo given."""
+
+    kind: CloseUpKind
+    """Thin line, broad grainy track, or compact mark."""
+    polygon_px: PointsPx
+    """Closed outline (N, 2), float64, read-only; the last point is not the first again."""
+    confidence: float
+    """0 to 1; at 0.5 a careful person would note the mark about as often as not."""
+    salience: float
+    """log10 of the mark's squared signal-to-noise ratio; what the confidence is made from."""
+    length_px: float
+    """Length along the mark."""
+    width_px: float
+    """Mean width across it."""
+    darkness_ratio: float
+    """Share of the signal that is darker than the ground, 0 to 1."""
+
+
+def judge(piece: Piece, ground: Ground) -> CloseUpMark:
+    """Measure one piece against the ground."""
+    inside = piece.mask > 0
+    energy = ground.energy[piece.window()][inside]
+    signed = ground.signed[piece.window()][inside]
+    outline_px = _outline(piece)
+    length_px, width_px = _extent(piece, outline_px)
+    dark = float(np.square(np.minimum(signed, 0)).sum())
+    total = float(np.square(signed).sum())
+    salience = _salience(energy, dark, width_px)
+    return CloseUpMark(
+        _kind(piece, ground, length_px, width_px),
+        outline_px,
+        confidence_of(salience),
+        salience,
+        length_px,
+        width_px,
+        dark / total if total > 0 else 0.0,
+    )
+
+
+def confidence_of(salience: float) -> float:
+    """Probability, 0 to 1, that a mark of this salience is worth noting (logistic)."""
+    return 1 / (1 + math.exp(-CONFIDENCE_STEEPNESS * (salience - CONFIDENCE_HALF)))
+
+
+def _salience(energy: np.ndarray, dark: float, width_px: float) -> float:
+    """log10 of the summed squared signal-to-noise ratio, dark pixels weighted up, over a power of the width.
+
+    The sum is what the likelihood ratio of a known mark in white noise tests (matched filter). The power of the
+    width takes back a part of what a broad mark gains by mere area, since its pixels share their causes.
+    """
+    excess = float(np.maximum(energy**2 - 1, 0).sum())
+    return math.log10(excess + DARK_WEIGHT * dark + 1) - WIDTH_DISCOUNT * math.log10(width_px)
+
+
+def _outline(piece: Piece) -> PointsPx:
+    """Closed outline of the piece's largest part, (N, 2) photo px, read-only."""
+    contours, _ = cv2.findContours(piece.mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    largest = cv2.approxPolyDP(max(contours, key=len), _OUTLINE_TOLERANCE_PX, True)
+    outline_px = np.asarray(largest[:, 0], dtype=np.float64) + (piece.x_px, piece.y_px)  # noqa: RUF005
+    outline_px.setflags(write=False)
+    return outline_px
+
+
+def _extent(piece: Piece, outline_px: PointsPx) -> tuple[float, float]:
+    """Length and mean width, px, at least 1 each.
+
+    A line knows its length. Others are taken for a ribbon, straight or bent, of the same area and perimeter.
+    """
+    area = float(piece.area_px())
+    length = piece.length_px
+    if not piece.is_line:
+        steps = np.roll(outline_px, -1, axis=0) - outline_px
+        half = float(np.hypot(steps[:, 0], steps[:, 1]).sum()) / 2 + 2
+        length = (half + math.sqrt(max(half * half - 4 * area, 0))) / 2
+    return max(length, 1.0), max(area / max(length, 1.0), 1.0)
+
+
+def _kind(piece: Piece, ground: Ground, length_px: float, width_px: float) -> CloseUpKind:
+    """Compact marks are spots; long ones are contusions if broad and grainy, else scratches."""
+    (_, _), sides, _ = cv2.minAreaRect(cv2.findNonZero(piece.mask))
+    elongation = max((max(sides) + 1) / (min(sides) + 1), length_px / width_px / 2)
+    if not piece.is_line and elongation < SPOT_ELONGATION:
+        return CloseUpKind.SPOT
+    return CloseUpKind.CONTUSION if width_px >= CONTUSION_WIDTH_PX and not piece.is_line else CloseUpKind.SCRATCH

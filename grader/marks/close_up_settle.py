@@ -1,0 +1,69 @@
+"""Settles which of the overlapping pieces of a close-up stand, so that each mark is told once."""
+
+import cv2
+import numpy as np
+
+from grader.marks.close_up_constants import THIN_PATCH_PX
+from grader.marks.close_up_piece import Flags, Piece, grown
+
+_MOSTLY = 0.5  # Source: the larger part decides
+_EXPLAINED = 0.6  # Source: benchmark real_glass; share of a thin patch on one line
+_HALO_PX = 3  # Source: the disc of the patches, which their outline may lack
+
+
+def settle(patches: list[Piece], lines: list[Piece], shape: tuple[int, int]) -> list[Piece]:
+    """Patches and lines that stand.
+
+    A thin patch that lies mostly on one line is a part of that line and goes; a line that lies mostly in the
+    patches left is their grain or their border and goes; so does a line that lies mostly on a stronger one.
+
+    Parameters
+    ----------
+    patches, lines : list of Piece
+        Lines come with the strongest first.
+    shape : tuple of int
+        Rows and columns of the photo.
+    """
+    standing = [p for p in patches if not (_thickness_px(p) <= THIN_PATCH_PX and _on_one_line(p, lines))]
+    broad = cover_of(standing, shape, _HALO_PX)
+    told = np.zeros(shape, np.uint8)
+    for line in lines:
+        if line.share_inside(broad) <= _MOSTLY and line.share_inside(told) <= _MOSTLY:
+            standing.append(line)
+            cover = Piece(grown(line.mask, 1), line.x_px, line.y_px, is_line=True)
+            cover.paint(told)
+    return standing
+
+
+def cover_of(pieces: list[Piece], shape: tuple[int, int], margin_px: int) -> Flags:
+    """(H, W) uint8, 1 on the pieces and within a margin of them."""
+    cover = np.zeros(shape, np.uint8)
+    for piece in pieces:
+        piece.paint(cover)
+    return grown(cover, margin_px)
+
+
+def _thickness_px(piece: Piece) -> float:
+    """Diameter of the largest disc that fits."""
+    padded = np.pad(piece.mask, 1)
+    return 2 * float(cv2.distanceTransform(padded, cv2.DIST_L2, 5).max())
+
+
+def _on_one_line(patch: Piece, lines: list[Piece]) -> bool:
+    """Return whether one line covers most of the patch."""
+    rows, columns = patch.window()
+    for line in lines:
+        line_rows, line_columns = line.window()
+        top, left = max(rows.start, line_rows.start), max(columns.start, line_columns.start)
+        bottom, right = min(rows.stop, line_rows.stop), min(columns.stop, line_columns.stop)
+        if top >= bottom or left >= right:
+            continue
+        both = (
+            patch.mask[top - rows.start : bottom - rows.start, left - columns.start : right - columns.start]
+            & line.mask[
+                top - line_rows.start : bottom - line_rows.start, left - line_columns.start : right - line_columns.start
+            ]
+        )
+        if np.count_nonzero(both) > _EXPLAINED * patch.area_px():
+            return True
+    return False
