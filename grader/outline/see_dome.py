@@ -1,0 +1,168 @@
+"""Photo and card to the outline of the piece."""
+
+import math
+
+import cv2
+import numpy as np
+
+from calib.arrays import FloatArray, GreyImage, Mask, PointsPx, RgbImage
+from calib.card_fit import CardFit
+from calib.linear_light import linear_rgb
+from grader.errors import OutlineNotFound
+from grader.outline.constants import (
+    ELLIPSE_FLOOR_RATIO,
+    ELLIPSE_PASSES,
+    ELLIPSE_SHIFT_COST,
+    FINE_DIRECTIONS,
+    ROUND_ASPECT_MIN,
+    ROUND_NEAR_PX,
+    ROUND_NEAR_RATIO,
+    ROUND_SHARE_MIN,
+    SMALL_SIDE_PX,
+    U_EDGE_FLOOR_PX,
+    WEAK_RIM_RATIO,
+    WORK_SIDE_PX,
+)
+from grader.outline.dome_view import DomeOutline, EllipseFit, NoCard, NoEllipse
+from grader.outline.find_piece import PieceGuess, find_piece
+from grader.outline.fine_contour import FineContour, contour_normals, fine_contour, follow_rim
+from grader.outline.fit_ellipse import ellipse_points, fit_ellipse
+from grader.outline.ground import ground_mask
+from grader.outline.rough_contour import rough_contour
+
+
+def find_outline(rgb: RgbImage, card: CardFit | NoCard, *, name: str) -> DomeOutline:
+    """The silhouette of the piece.
+
+    The steps: a place with structure on smooth ground; the outermost edge round it beyond which only ground is left;
+    the rim's own shape in linear light along that edge; then an ellipse where most of the contour is one, else the
+    contour itself. Nothing is assumed of the piece but that a straight line from its middle meets its rim once.
+
+    Parameters
+    ----------
+    rgb : ndarray of shape (H, W, 3)
+        uint8 sRGB.
+    card : CardFit or NoCard
+        With the frame card, the piece is looked for in the clear field only.
+    name : str
+        The photo's name, for messages.
+
+    Raises
+    ------
+    OutlineNotFound
+        If nothing stands out from the ground, or it is cut off by the picture's edge.
+    """
+    work, scale = _reduced(rgb, WORK_SIDE_PX)
+    mask = ground_mask(work, card, scale)
+    guess = _first_guess(work, mask, name)
+    light, origin = _light_near(work, guess)
+    radii = rough_contour(work, mask, guess.centre_px, guess.radius_px)
+    contour = fine_contour(light, guess.centre_px - origin, radii)
+    outline = _settle(light, contour)
+    points = (outline.contour_px + origin + 0.5) / scale - 0.5
+    return _in_photo(outline, points, origin, scale, rgb.shape[:2])
+
+
+def _reduced(rgb: RgbImage, side_px: int) -> tuple[RgbImage, float]:
+    """The picture averaged down so that its longer side is at most `side_px`, and px there for a px here."""
+    longest = max(rgb.shape[:2])
+    if longest <= side_px:
+        return rgb, 1.0
+    scale = side_px / longest
+    size = (max(round(rgb.shape[1] * scale), 1), max(round(rgb.shape[0] * scale), 1))
+    return np.asarray(cv2.resize(rgb, size, interpolation=cv2.INTER_AREA)), scale
+
+
+def _first_guess(work: RgbImage, mask: Mask, name: str) -> PieceGuess:
+    """The largest place with structure that lies wholly in the picture, in px of `work`."""
+    small, scale = _reduced(work, SMALL_SIDE_PX)
+    small_mask = cv2.resize(mask.astype(np.uint8), small.shape[1::-1], interpolation=cv2.INTER_NEAREST) > 0
+    guesses = find_piece(small, small_mask)
+    whole = [guess for guess in guesses if not guess.touches_edge]
+    if whole:
+        best = whole[0]
+        return PieceGuess((best.centre_px + 0.5) / scale - 0.5, best.radius_px / scale, best.hull_px / scale, False)
+    if guesses:
+        raise OutlineNotFound(
+            f"{name}: the piece reaches over the edge of the picture, and its whole outline is needed.",
+            "Take the photo again from further away, with the whole piece and some ground round it in the picture.",
+        )
+    raise OutlineNotFound(
+        f"{name}: no piece of glass stands out from the ground.",
+        "Put the piece in the middle of the card, on a ground that differs from it (black under light glass, "
+        "white under dark), and light it evenly.",
+    )
+
+
+def _light_near(work: RgbImage, guess: PieceGuess) -> tuple[GreyImage, FloatArray]:
+    """Linear light of the part of the picture that holds the piece, and the place (2,) of its first pixel."""
+    reach = 1.5 * guess.radius_px + 40
+    low = np.maximum(np.floor(guess.centre_px - reach), 0).astype(int)
+    high = np.ceil(guess.centre_px + reach).astype(int)
+    part = work[low[1] : high[1], low[0] : high[0]]
+    return linear_rgb(part), low.astype(np.float64)
+
+
+def _settle(light: GreyImage, contour: FineContour) -> DomeOutline:
+    """An ellipse where most of the contour agrees on one (followed once more along it), else the contour."""
+    ellipse = _ellipse_of(contour)
+    if isinstance(ellipse, EllipseFit) and _share_near(ellipse, contour.points_px) < ROUND_SHARE_MIN:
+        ellipse = NoEllipse("too much of the outline lies off any one ellipse")
+    for inside, outside, reach, step in ELLIPSE_PASSES:
+        if isinstance(ellipse, NoEllipse):
+            break
+        points = ellipse_points(ellipse, FINE_DIRECTIONS)
+        normals = contour_normals(points, 1)
+        nearer = follow_rim(light, points, normals, inside, outside, reach, step, ELLIPSE_SHIFT_COST)
+        ellipse = _ellipse_of(nearer)
+    weak = float((contour.weights < np.median(contour.weights) / 100).mean())
+    flags = ('outline-weak',) if weak > WEAK_RIM_RATIO else ()
+    if isinstance(ellipse, EllipseFit):
+        u_edge = max(U_EDGE_FLOOR_PX, ellipse.rms_px / 3)
+        return DomeOutline(ellipse_points(ellipse, FINE_DIRECTIONS), 'round', ellipse, u_edge, flags)
+    return DomeOutline(contour.points_px, 'free', ellipse, 2 * U_EDGE_FLOOR_PX, flags)
+
+
+def _ellipse_of(contour: FineContour) -> EllipseFit | NoEllipse:
+    radius = float(np.linalg.norm(contour.points_px - contour.points_px.mean(axis=0), axis=1).mean())
+    weights = np.minimum(contour.weights, np.percentile(contour.weights, 75)) + 1e-9
+    found = fit_ellipse(contour.points_px, weights, floor_px=ELLIPSE_FLOOR_RATIO * radius)
+    if isinstance(found, NoEllipse):
+        return found
+    if found.semi_minor_px < ROUND_ASPECT_MIN * found.semi_major_px:
+        return NoEllipse("the outline is much longer than wide")
+    return found
+
+
+def _share_near(ellipse: EllipseFit, points_px: PointsPx) -> float:
+    """Share of points that lie on an ellipse to within about 1 % of its radius."""
+    angle = math.radians(ellipse.angle_deg)
+    apart = points_px - ellipse.centre_px
+    turned = apart @ np.array([[math.cos(angle), -math.sin(angle)], [math.sin(angle), math.cos(angle)]])
+    rho = np.linalg.norm(turned / (ellipse.semi_major_px, ellipse.semi_minor_px), axis=1)
+    off_px = np.abs(1 - 1 / np.maximum(rho, 1e-9)) * np.linalg.norm(apart, axis=1)
+    return float((off_px < max(ROUND_NEAR_RATIO * ellipse.mean_radius_px, ROUND_NEAR_PX)).mean())
+
+
+def _in_photo(
+    outline: DomeOutline, points: PointsPx, origin: FloatArray, scale: float, shape: tuple[int, ...]
+) -> DomeOutline:
+    """The outline in px of the whole photo."""
+    ellipse = outline.ellipse
+    if isinstance(ellipse, EllipseFit):
+        centre = (np.asarray(ellipse.centre_px) + origin + 0.5) / scale - 0.5
+        units = np.array([1, 1, 1, 1, scale]) / scale
+        ellipse = EllipseFit(
+            (float(centre[0]), float(centre[1])),
+            ellipse.semi_major_px / scale,
+            ellipse.semi_minor_px / scale,
+            ellipse.angle_deg,
+            ellipse.covariance * np.outer(units, units),
+            ellipse.rms_px / scale,
+            ellipse.inlier_ratio,
+        )
+    points.flags.writeable = False
+    height, width = shape
+    cut = bool((points.min(axis=0) < -0.5).any() or (points.max(axis=0) > (width - 0.5, height - 0.5)).any())
+    flags = (*outline.flags, 'outline-cut-off') if cut else outline.flags
+    return DomeOutline(points, outline.shape, ellipse, outline.u_edge_px / scale, flags)
