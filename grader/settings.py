@@ -7,7 +7,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from calib.errors import ActionableError
 from calib.print_scale import PrintScale
 from calib.profile import CameraProfile
-from grader.constants import MAX_PHOTO_BYTES, MAX_PHOTO_PIXELS, MIN_PHOTO_SIDE_PX
+from grader.constants import HEIGHT_RANGE_MM, MAX_PHOTO_BYTES, MAX_PHOTO_PIXELS, MIN_PHOTO_SIDE_PX
 from grader.errors import SettingsInvalid
 
 
@@ -56,7 +56,7 @@ class CardSettings(_Frozen):
 class SizeSettings(_Frozen):
     """What is known of the piece before the photo is seen."""
 
-    height_mm: float | None = Field(default=None, gt=0)
+    height_mm: float | None = Field(default=None, ge=HEIGHT_RANGE_MM[0], le=HEIGHT_RANGE_MM[1])
     """Height of the piece as the user measured it; None where nobody did."""
 
 

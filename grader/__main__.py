@@ -1,0 +1,6 @@
+"""Entry for ``python -m grader``."""
+
+from grader.cli import main
+
+if __name__ == '__main__':
+    main()

@@ -1,0 +1,36 @@
+"""``grader demo``: the main job on the photos that are shipped with the program."""
+
+from importlib import resources
+from itertools import count
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from grader.commands.examine import examine
+from grader.commands.options import Force, Verbose
+from grader.photos.load import PHOTO_SUFFIXES
+
+_DEFAULT_OUT = 'grader-demo'
+
+
+def demo(
+    out: Annotated[
+        Path | None, typer.Option('--out', metavar='DIR', help="New folder for the results.", show_default=False)
+    ] = None,
+    force: Force = False,
+    verbose: Verbose = False,
+) -> None:
+    """Examine the shipped example photos of an invented piece and say what to open."""
+    folder = _free_folder() if out is None else out
+    with resources.as_file(resources.files('grader') / 'demo_photos') as photos:
+        paths = sorted(path for path in photos.iterdir() if path.suffix.lower() in PHOTO_SUFFIXES)
+        examine(paths, out=folder, force=force, verbose=verbose)
+    typer.echo("")
+    typer.echo("This was an invented piece. Open the picture to see the marks, and read README.md for your own photos.")
+
+
+def _free_folder() -> Path:
+    """First of grader-demo, grader-demo-2, ... that does not exist in the current folder."""
+    names = (Path(_DEFAULT_OUT if number == 1 else f'{_DEFAULT_OUT}-{number}') for number in count(1))
+    return next(path for path in names if not path.exists())

@@ -1,0 +1,99 @@
+"""Arguments and options that several commands share, and settings made from them."""
+
+from datetime import datetime
+from pathlib import Path
+from typing import Annotated
+
+import typer
+from pydantic import ValidationError
+
+from grader.errors import SettingsInvalid
+from grader.settings import CardSettings, Settings, SizeSettings, read_profile
+
+PhotoPaths = Annotated[
+    list[Path],
+    typer.Argument(metavar='PHOTO...', help="Photo files: JPEG, PNG, TIFF, HEIC or WebP. They are never changed."),
+]
+Verbose = Annotated[bool, typer.Option('--verbose', help="Tell each step, and the traceback of a fault.")]
+Force = Annotated[bool, typer.Option('--force', help="Replace results that are there already; photos never are.")]
+RequireCard = Annotated[
+    bool, typer.Option('--require-card', help="Take a photo without a calibration card for an error.")
+]
+CardScale = Annotated[
+    float | None,
+    typer.Option(
+        '--card-scale-mm',
+        metavar='MM',
+        help="Length of the card's printed 100 mm ruler, measured with your own ruler or caliper.",
+    ),
+]
+Height = Annotated[
+    float | None,
+    typer.Option('--height-mm', metavar='MM', help="Height of the piece, if you measured it: makes the width surer."),
+]
+Profile = Annotated[
+    Path | None,
+    typer.Option('--profile', metavar='FILE', help="Camera profile that \"grader calibrate\" wrote."),
+]
+When = Annotated[
+    str,
+    typer.Option(
+        '--when',
+        metavar='TIME',
+        help="Date and time to state in the record, such as 2026-03-10T10:09. Without it the record states none.",
+    ),
+]
+
+
+def settings_from(
+    require_card: bool = False,
+    card_scale_mm: float | None = None,
+    height_mm: float | None = None,
+    profile: Path | None = None,
+) -> Settings:
+    """Settings of a run from the command line; what is not given keeps its default.
+
+    Raises
+    ------
+    SettingsInvalid
+        If a value cannot be used.
+    """
+    try:
+        settings = Settings(
+            card=CardSettings(
+                required=require_card,
+                measured_ruler_mm=card_scale_mm,
+                profile=None if profile is None else read_profile(profile),
+            ),
+            size=SizeSettings(height_mm=height_mm),
+        )
+    except ValidationError as err:
+        first = err.errors()[0]
+        raise SettingsInvalid(
+            f"An option cannot be used: {first['loc'][-1]} is {first['input']}, and it {_needed(first['msg'])}.",
+            "Give the length in millimetres.",
+        ) from err
+    _ = settings.card.print_scale  # an impossible ruler is told before the photos are read
+    return settings
+
+
+def time_from(text: str) -> datetime | None:
+    """Time that the user gave, or None where there is none.
+
+    Raises
+    ------
+    SettingsInvalid
+        If the text is no time.
+    """
+    if not text:
+        return None
+    try:
+        return datetime.fromisoformat(text)
+    except ValueError as err:
+        raise SettingsInvalid(
+            f"--when: \"{text}\" is not a date and time.", "Give it as 2026-03-10T10:09, with +02:00 behind it for a zone."
+        ) from err
+
+
+def _needed(message: str) -> str:
+    return message.replace("Input should", "should")

@@ -1,0 +1,160 @@
+"""The path of a photo, from the file to the record."""
+
+import logging
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from calib.card_fit import CardFit, fit_card
+from calib.errors import ActionableError, CardNotFound
+from grader.errors import PhotoSetUnusable
+from grader.findings import PhotoFindings, unseen_ratio_of
+from grader.grade.grade import grade_piece
+from grader.grade.rules import CURRENT_RULES, GradeRules, load_rules
+from grader.marks.find_marks import find_marks
+from grader.marks.unseen import find_unseen
+from grader.opencv_pin import pin_opencv
+from grader.outline.dome_view import DomeView, NoCard
+from grader.outline.height import height_knowledge
+from grader.outline.see_dome import find_outline
+from grader.outline.surface import fit_surface
+from grader.photos.load import Photo, load_photo
+from grader.progress import Progress
+from grader.record import GradingRecord
+from grader.record_build import build_record
+from grader.settings import CardSettings, PhotoLimits, Settings
+from grader.size.diameter import measure_diameters
+
+logger = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """What an examination is told besides its photos."""
+
+    settings: Settings
+    """Settings of the run."""
+    now: datetime | None
+    """Time to state in the record, or None for a record without time."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Examination:
+    """A record, and what it was made of."""
+
+    record: GradingRecord
+    """The record."""
+    findings: tuple[PhotoFindings, ...]
+    """What each photo shows, the main photo first."""
+
+
+def examine_photos(
+    paths: Sequence[Path], settings: Settings, *, now: datetime | None, progress: Progress
+) -> Examination:
+    """Examine the photos of one piece.
+
+    Each photo is examined by itself; the findings of the main one, which shows the piece most from above, head the
+    record. The order of the paths does not matter.
+
+    Raises
+    ------
+    ActionableError
+        The fault of the photo, where a single one cannot be examined. Of several, those that cannot are listed in the
+        record.
+    PhotoSetUnusable
+        If none of several photos can be examined.
+    """
+    pin_opencv()
+    rules = load_rules(CURRENT_RULES)
+    findings: list[PhotoFindings] = []
+    faults: list[tuple[str, ActionableError]] = []
+    progress.start(len(paths))
+    try:
+        for path in sorted(set(paths), key=lambda one: (one.name, str(one))):
+            try:
+                findings.append(examine_photo(load_photo(path, settings.photos), settings, rules))
+            except ActionableError as err:
+                faults.append((path.name, err))
+            progress.step(path.name)
+    finally:
+        progress.finish()
+    if not findings:
+        raise _nothing_examined(faults)
+    ordered = main_photo_first(findings)
+    return Examination(build_record(ordered, faults, settings, now), ordered)
+
+
+def examine_photo(photo: Photo, settings: Settings, rules: GradeRules) -> PhotoFindings:
+    """Examine one photo: card, outline, size, marks, what could not be seen, and the grade.
+
+    Raises
+    ------
+    CardNotFound, CardUnfit, ProfileUnfit, OutlineNotFound
+        If the photo does not show what is needed.
+    """
+    pin_opencv()
+    card = see_card(photo, settings.card)
+    view = DomeView(photo, card, find_outline(photo.rgb, card, name=photo.name))
+    height = height_knowledge(settings.size.height_mm)
+    diameters = measure_diameters(view, height)
+    surface = fit_surface(view.outline, card, height)
+    marks = find_marks(view, surface)
+    unseen = find_unseen(view, surface)
+    unseen_ratio = unseen_ratio_of(unseen)
+    flags = flags_of(view)
+    grade = grade_piece(marks, diameters.max_mm, diameters.max_px, unseen_ratio, rules, flags)
+    logger.info('%s: %d marks, %s', photo.name, len(marks), grade.headline)
+    return PhotoFindings(view, diameters, marks, unseen, grade, flags)
+
+
+def see_card(photo: Photo, settings: CardSettings) -> CardFit | NoCard:
+    """Fit of the calibration card in a photo, or why there is none.
+
+    Raises
+    ------
+    CardNotFound
+        If there is none and the settings require one.
+    CardUnfit, ProfileUnfit
+        If there is one that cannot be measured with.
+    """
+    try:
+        return fit_card(
+            photo.rgb,
+            name=photo.name,
+            f35_mm=photo.f35_mm,
+            profile=settings.profile,
+            print_scale=settings.print_scale,
+        )
+    except CardNotFound as err:
+        if settings.required:
+            raise
+        logger.info('%s: no card', photo.name)
+        return NoCard(err.problem)
+
+
+def main_photo_first(findings: Sequence[PhotoFindings]) -> tuple[PhotoFindings, ...]:
+    """Findings with that of the main photo first: with a card, and seen most from above; then by name and hash."""
+    return tuple(sorted(findings, key=_main_order))
+
+
+def flags_of(view: DomeView) -> tuple[str, ...]:
+    """Names of the flags that concern a whole photo; those of single marks stay with them."""
+    card_flags = ('no-card',) if isinstance(view.card, NoCard) else view.card.flags
+    return tuple(dict.fromkeys((*view.photo.flags, *card_flags, *view.outline.flags)))
+
+
+def _main_order(findings: PhotoFindings) -> tuple[float, str, str]:
+    photo, card = findings.view.photo, findings.view.card
+    if isinstance(card, NoCard):
+        return 1.0, photo.name, photo.sha256
+    x_mm, y_mm, z_mm = card.camera_position_mm
+    return -z_mm / math.hypot(x_mm, y_mm, z_mm), photo.name, photo.sha256
+
+
+def _nothing_examined(faults: Sequence[tuple[str, ActionableError]]) -> ActionableError:
+    if len(faults) == 1:
+        return faults[0][1]
+    listed = '\n'.join(f"- {err}" for _, err in faults)
+    return PhotoSetUnusable(f"None of the {len(faults)} photos could be examined:\n{listed}", "Mend one of them first.")

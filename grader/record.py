@@ -1,0 +1,268 @@
+"""GradingRecord: all that an examination found, and all it takes to do it again, as versioned JSON.
+
+The JSON has sorted keys, floats rounded field by field, UTF-8 text and a newline at its end, so that the same photos,
+settings and versions give the same bytes. ``schemas/record_v1.schema.json`` is the same description for other programs.
+"""
+
+import json
+import re
+from pathlib import Path
+from typing import Annotated, Literal
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
+
+from grader.errors import RecordUnreadable
+from grader.settings import Settings
+
+RECORD_VERSION = 1
+
+
+def _rounded(n_digits: int) -> AfterValidator:
+    # Adding zero turns -0.0 into 0.0.
+    return AfterValidator(lambda value: round(value, n_digits) + 0.0)
+
+
+Px = Annotated[float, _rounded(2)]
+Mm = Annotated[float, _rounded(3)]
+UncertaintyMm = Annotated[float, _rounded(4)]
+Ratio = Annotated[float, _rounded(4)]
+Points = Annotated[float, _rounded(1)]
+PointPx = tuple[Px, Px]
+
+
+class RecordPart(BaseModel):
+    """Frozen, and strict about fields it does not know: records come from outside too."""
+
+    model_config = ConfigDict(frozen=True, extra='forbid', allow_inf_nan=False)
+
+
+class PhotoFacts(RecordPart):
+    """One photo file."""
+
+    name: str
+    sha256: str = Field(pattern='^[0-9a-f]{64}$')
+    file_format: str
+    width_px: int
+    height_px: int
+    bit_depth: int
+    n_bytes: int
+    taken_at: str
+    camera: str
+    f35_mm: Mm | None = None
+
+
+class CardFacts(RecordPart):
+    """How the calibration card was read in one photo."""
+
+    card: Literal['frame', 'pocket', 'none']
+    reason: str = ''
+    """Why there is no card, where there is none."""
+    n_markers: int | None = None
+    rms_px: Annotated[float, _rounded(4)] | None = None
+    focal_px: Px | None = None
+    u_focal_px: Px | None = None
+    focal_source: str | None = None
+    k1: Annotated[float, _rounded(6)] | None = None
+    camera_position_mm: tuple[Mm, Mm, Mm] | None = None
+    u_print_ratio: Annotated[float, _rounded(6)] | None = None
+
+
+class Measurement(RecordPart):
+    """A length with its uncertainty budget."""
+
+    value: Mm
+    unit: Literal['mm']
+    expanded_uncertainty: UncertaintyMm
+    coverage_factor: float
+    standard_uncertainty: UncertaintyMm
+    components: dict[str, UncertaintyMm]
+    """Standard uncertainties (k = 1) by cause."""
+    text: str
+    """Value and expanded uncertainty as they should be printed."""
+
+
+class Measurements(RecordPart):
+    """Widths of the piece seen from straight above: in mm with a card, in px always."""
+
+    diameter_max_mm: Measurement | None = None
+    diameter_min_mm: Measurement | None = None
+    diameter_max_px: Px
+    diameter_min_px: Px
+    max_direction_deg: Annotated[float, _rounded(1)] | None = None
+    min_direction_deg: Annotated[float, _rounded(1)] | None = None
+
+
+class MarkFacts(RecordPart):
+    """One mark, as seen in one photo."""
+
+    number: int
+    """Counted from 1, the likeliest first; the annotated picture uses the same numbers."""
+    kind: Literal['scratch', 'chip', 'bubble', 'bruise', 'dust']
+    confidence: Ratio = Field(ge=0, le=1)
+    kind_odds: dict[str, Ratio]
+    outline_px: tuple[PointPx, ...]
+    centre_px: PointPx
+    length_px: Px
+    width_px: Px
+    diameter_px: Px
+    length_mm: Mm | None = None
+    u_length_mm: UncertaintyMm | None = None
+    width_mm: Mm | None = None
+    u_width_mm: UncertaintyMm | None = None
+    diameter_mm: Mm | None = None
+    u_diameter_mm: UncertaintyMm | None = None
+    area_mm2: Annotated[float, _rounded(4)] | None = None
+    length_ratio: Ratio | None = None
+    """Without a card: length as a share of the piece's largest width."""
+    width_ratio: Annotated[float, _rounded(5)] | None = None
+    diameter_ratio: Ratio | None = None
+    clock_h: Annotated[float, _rounded(2)] | None = None
+    zone: Literal['', 'crown', 'shoulder', 'rim']
+    facing: Ratio | None = None
+    cost_points: Annotated[float, _rounded(2)]
+    """What the mark takes from the score."""
+    size_words: str
+    place_words: str
+    confidence_words: str
+    flags: tuple[str, ...]
+
+
+class UnseenFacts(RecordPart):
+    """A part of the piece in which marks could not be seen."""
+
+    reason: str
+    polygon_px: tuple[PointPx, ...]
+    area_ratio: Ratio
+    area_mm2: Annotated[float, _rounded(2)] | None = None
+
+
+class GradeFacts(RecordPart):
+    """The grade and why."""
+
+    score: Points = Field(ge=0, le=100)
+    interval: tuple[Points, Points]
+    band: str
+    borderline: bool
+    other_band: str
+    """The neighbouring word where the piece is borderline, else ''."""
+    headline: str
+    reasons: tuple[str, ...]
+    rules_version: str
+
+
+class IsoFacts(RecordPart):
+    """The marks in the manner of ISO 10110-7 (surface) and -18 (bubbles), for the technical reader."""
+
+    surface: str
+    bubbles: str
+    note: str
+
+
+class FlagFacts(RecordPart):
+    """A reason for doubt, in words."""
+
+    name: str
+    short: str
+    text: str
+
+
+class Findings(RecordPart):
+    """What one photo shows."""
+
+    photo: str
+    card: CardFacts
+    outline_px: tuple[PointPx, ...]
+    shape: Literal['round', 'free']
+    measurements: Measurements
+    marks: tuple[MarkFacts, ...]
+    iso_10110: IsoFacts
+    unseen: tuple[UnseenFacts, ...]
+    unseen_ratio: Ratio
+    grade: GradeFacts
+    flags: tuple[FlagFacts, ...]
+
+
+class PhotoFault(RecordPart):
+    """A photo of the set that could not be examined."""
+
+    name: str
+    problem: str
+    remedy: str
+
+
+class Versions(RecordPart):
+    """Programs whose change may change a number."""
+
+    grader: str
+    numpy: str
+    opencv: str
+    pillow: str
+    scipy: str
+
+
+class GradingRecord(Findings):
+    """The record of an examination: the findings of its main photo, those of the others, and how they came about."""
+
+    record_version: Literal[1] = 1
+    made_at: str
+    """Time that the user gave for the record, ISO 8601; '' where none was given."""
+    versions: Versions
+    settings: Settings
+    photos: tuple[PhotoFacts, ...]
+    other_findings: tuple[Findings, ...]
+    """What each further photo of the set shows, each by itself."""
+    faults: tuple[PhotoFault, ...]
+
+    def to_json(self) -> str:
+        """Text of the record: the same record always gives the same text."""
+        fields = self.model_dump(mode='json', exclude_none=True)
+        text = json.dumps(fields, sort_keys=True, indent=1, ensure_ascii=False, allow_nan=False)
+        return _points_on_one_line(text) + '\n'
+
+
+def read_record(path: Path) -> GradingRecord:
+    """Record from its file.
+
+    Raises
+    ------
+    RecordUnreadable
+        If the file is missing, is no record or is of a version that this program does not know.
+    """
+    try:
+        fields = json.loads(path.read_text(encoding='utf-8'))
+    except OSError as err:
+        raise RecordUnreadable(
+            f"{path.name}: the record cannot be opened ({err.strerror or err}).", "Check the name and the folder."
+        ) from err
+    except (ValueError, RecursionError) as err:
+        raise RecordUnreadable(
+            f"{path.name}: this is not a record; it is not even JSON text.",
+            "Give the record.json that \"grader examine\" wrote.",
+        ) from err
+    version = fields.get('record_version') if isinstance(fields, dict) else None
+    if version != RECORD_VERSION:
+        raise RecordUnreadable(
+            f"{path.name}: the record is of version {version!r}, and version {RECORD_VERSION} is needed.",
+            "Use a newer grader for a newer record, or examine the photos again.",
+        )
+    try:
+        return GradingRecord.model_validate_json(json.dumps(fields))
+    except ValidationError as err:
+        first = err.errors()[0]
+        place = '.'.join(str(part) for part in first['loc'])
+        raise RecordUnreadable(
+            f"{path.name}: {err.error_count()} field(s) of the record are wrong, the first is \"{place}\": {first['msg']}.",
+            "Give the record as \"grader examine\" wrote it, or examine the photos again.",
+        ) from err
+
+
+def schema_text() -> str:
+    """JSON Schema of the record, as it is shipped."""
+    schema = GradingRecord.model_json_schema(mode='serialization')
+    schema['$schema'] = 'https://json-schema.org/draft/2020-12/schema'
+    return json.dumps(schema, sort_keys=True, indent=1, ensure_ascii=False) + '\n'
+
+
+def _points_on_one_line(text: str) -> str:
+    number = r'-?[0-9.]+(?:e[-+]?[0-9]+)?'
+    return re.sub(rf'\[\s+({number}),\s+({number})\s+\]', r'[\1, \2]', text)
