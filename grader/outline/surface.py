@@ -110,6 +110,20 @@ class DomeSurface:
         return np.asarray(np.degrees(np.arctan2(apart[:, 0], apart[:, 1])) / 30 % 12)
 
 
+def equator_of(origins: FloatArray, directions: FloatArray, centre: FloatArray, shape: FloatArray) -> PointsMm:
+    """The widest ring seen from straight above, one point (N, 2) a ray of the outline.
+
+    Each point is that of the dome, grown or shrunk about its middle until this ray grazes it; for rays that graze
+    the dome itself it lies on the dome's own ring.
+    """
+    start, along = (origins - centre) @ shape.T, directions @ shape.T
+    back = (start * along).sum(axis=1) / (along**2).sum(axis=1)
+    nearest = start - back[:, None] * along
+    flat = nearest[:, :2] / np.linalg.norm(nearest[:, :2], axis=1, keepdims=True)
+    ring = flat * np.linalg.norm(nearest, axis=1, keepdims=True)
+    return np.asarray(ring @ np.linalg.inv(shape[:2, :2]).T + centre[:2])
+
+
 def fit_surface(outline: DomeOutline, card: CardFit | NoCard, height: HeightKnowledge) -> DomeSurface:
     """The dome whose silhouette is `outline` and whose heights are those of `height`.
 

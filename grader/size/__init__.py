@@ -1,0 +1,1 @@
+"""Sizes of the piece in millimetres, with their uncertainty by cause."""
