@@ -1,6 +1,6 @@
 """The pose of a card from its markers and what is known of camera and print."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -9,7 +9,7 @@ from calib.arrays import FloatArray
 from calib.bundle import Prior, SeenMarkers, Solution, solve
 from calib.camera_prior import CameraPrior, camera_prior, unknown_camera
 from calib.consensus import CardMarkers
-from calib.constants import FOCAL_PULL_MAX, U_BEND_RATIO
+from calib.constants import FOCAL_PULL_MAX, MISFIT_DROPPED_SIGMAS, U_BEND_RATIO
 from calib.pose import (
     ASPECT,
     BEND,
@@ -94,7 +94,12 @@ def solve_card(seen: SeenMarkers, camera: CameraPrior, print_scale: PrintScale) 
         for ratio in camera.starts_ratio
         for start in _starts(seen, camera, ratio * camera.focal_px)
     ]
-    return min(solutions, key=lambda one: one.cost)
+    best = min(solutions, key=lambda one: one.cost)
+    keep = best.misfit <= MISFIT_DROPPED_SIGMAS * max(1.0, float(np.median(best.misfit)))
+    if keep.all():
+        return best
+    u_px = np.where(keep[:, None], seen.u_px, np.inf)
+    return solve(best.pose, replace(seen, u_px=u_px), prior)
 
 
 def card_prior(camera: CameraPrior, print_scale: PrintScale, half_width_mm: float) -> Prior:

@@ -55,24 +55,27 @@ DETECT_SIDE_PX = 2400
 DETECT_WINDOW_MIN_PX = 3
 DETECT_WINDOW_MAX_PX = 23
 DETECT_WINDOW_STEP_PX = 10
-# How far across an edge its levels are sampled: share of a module, and limits.
+# How far in from an edge its dark level is read: share of a module, and limits in px.
 # Source: the dark border is one module wide; 8 px hold the blur of a usable photo (sigma 2 px).
-EDGE_REACH_MODULES = 0.8
+EDGE_REACH_MODULES = 0.5
 EDGE_REACH_MIN_PX = 2.0
+# The same outwards for the light level. Source: near enough that light falling off over the card
+# shifts the half level least: 0.015 px against 0.022 px at 0.32, where the frame card's margin ends.
+EDGE_MARGIN_MODULES = 0.2
 EDGE_REACH_MAX_PX = 8.0
 EDGE_SAMPLE_STEP_PX = 0.8
 # Places along an edge, and the share of it left out at each end for the rounding of corners.
 # Source: half a module (1/14) plus the blur; 24 places bring the line's scatter under 0.01 px.
 EDGE_POSITIONS = 24
 EDGE_ENDS_RATIO = 0.1
-EDGE_PASSES = 2
+EDGE_PASSES = 3
 # Least step of linear light over an edge, and least share of places with a crossing.
 # Source: three times the noise of a dark but usable phone photo; half an edge still fixes a line.
 EDGE_CONTRAST_MIN = 0.02
 EDGE_CROSSINGS_MIN_RATIO = 0.5
 # What edge scatter does not show: lens curvature over a marker, print, JPEG blocks.
 # Source: tests/benchmark/card_accuracy.py, residuals of photos with known poses.
-U_CORNER_FLOOR_PX = 0.03
+U_CORNER_FLOOR_PX = 0.02
 
 # ---- which markers are the card's ------------------------------------------
 # A marker is in its place if its corners are predicted within this share of its side.
@@ -88,7 +91,10 @@ HUBER_SIGMAS = 2.0
 # clipped by exposure, which moves its edges by up to 1 px. Shift: light falling off over it.
 # Source: tests/benchmark/card_accuracy.py, corners of photos with known poses.
 U_MARKER_OUTSET_PX = 1.0
-U_MARKER_SHIFT_PX = 0.02
+U_MARKER_SHIFT_PX = 0.015
+# A marker with more misfit than this is part hidden, or is not what it seems: fitted without it.
+# Source: Huber weights still let a corner that is 10 px off pull by 0.1 px.
+MISFIT_DROPPED_SIGMAS = 6.0
 # A corner without its own edges counts with this. Source: the detector's corners are good to 1 px to 3 px.
 U_COARSE_PX = 3.0
 # Height of a card's edge over its middle, as a share of half its width, when it lies on a table.

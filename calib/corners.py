@@ -15,6 +15,7 @@ from calib.constants import (
     EDGE_CONTRAST_MIN,
     EDGE_CROSSINGS_MIN_RATIO,
     EDGE_ENDS_RATIO,
+    EDGE_MARGIN_MODULES,
     EDGE_PASSES,
     EDGE_POSITIONS,
     EDGE_REACH_MAX_PX,
@@ -54,18 +55,20 @@ def refine_corners(grey: GreyImage, coarse_px: FloatArray, modules: int) -> tupl
     u_px = np.full(corners.shape[:2], np.inf)
     if len(corners) == 0:
         return corners, u_px
-    for _ in range(EDGE_PASSES):
-        points, directions, u_lines = _edge_lines(grey, corners, modules)
+    for number in range(EDGE_PASSES):
+        points, directions, u_lines = _edge_lines(grey, corners, modules, rough=number == 0)
         crossed = _cross(np.roll(points, 1, 1), np.roll(directions, 1, 1), points, directions)
         u_px = np.hypot(u_lines, np.roll(u_lines, 1, axis=1))
-        near = np.linalg.norm(crossed - coarse_px, axis=2) < _sides(coarse_px) / modules
+        near = np.linalg.norm(crossed - coarse_px, axis=2) < (np.sqrt(_areas(coarse_px)) / modules)[:, None]
         good = np.isfinite(u_px) & near
         corners = np.where(good[:, :, None], crossed, corners)
         u_px = np.where(good, np.hypot(u_px, U_CORNER_FLOOR_PX), np.inf)
     return corners, u_px
 
 
-def _edge_lines(grey: GreyImage, corners: FloatArray, modules: int) -> tuple[FloatArray, FloatArray, FloatArray]:
+def _edge_lines(
+    grey: GreyImage, corners: FloatArray, modules: int, *, rough: bool
+) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Line of each edge k from corner k to corner k + 1.
 
     Returns
@@ -76,45 +79,68 @@ def _edge_lines(grey: GreyImage, corners: FloatArray, modules: int) -> tuple[Flo
         Standard uncertainty of the line at its ends, across it; infinite if not found.
     """
     start, end = corners, np.roll(corners, -1, axis=1)
-    length = np.maximum(np.linalg.norm(end - start, axis=2, keepdims=True), 1e-9)
-    along = (end - start) / length
+    length = np.maximum(np.linalg.norm(end - start, axis=2), 1e-9)
+    along = (end - start) / length[..., None]
     outward = np.stack([along[..., 1], -along[..., 0]], axis=-1)
     shares = np.linspace(EDGE_ENDS_RATIO, 1 - EDGE_ENDS_RATIO, EDGE_POSITIONS) - 0.5
     middle = (start + end) / 2
     feet = middle[:, :, None] + shares[None, None, :, None] * (end - start)[:, :, None]
-    reach = np.clip(EDGE_REACH_MODULES * _sides(corners) / modules, EDGE_REACH_MIN_PX, EDGE_REACH_MAX_PX)
-    crossing, found = _crossings(grey, feet, outward, reach)
+    across_px = _across_px(_areas(corners)[:, None] / length / modules, rough)
+    places = feet[..., None, :] + across_px[:, :, None, :, None] * outward[:, :, None, None, :]
+    inside = np.all((places >= 0) & (places <= np.array(grey.shape[::-1]) - 1), axis=(-1, -2))
+    level, contrast = _levels(_sample(grey, places), rough=rough)
+    crossing, crosses = _crossings(level, across_px)
+    found = inside & crosses & (contrast > EDGE_CONTRAST_MIN)
     offset, slope, u_px = _fit_lines(shares, crossing, found)
-    directions = along + (slope / length[..., 0])[..., None] * outward
+    directions = along + (slope / length)[..., None] * outward
     directions /= np.linalg.norm(directions, axis=2, keepdims=True)
     return middle + offset[..., None] * outward, directions, u_px
 
 
-def _crossings(grey: GreyImage, feet: FloatArray, outward: FloatArray, reach: FloatArray) -> tuple[FloatArray, Mask]:
-    """Signed distance (px, outward) of the half level from each foot, (N, 4, S), and if found.
+def _across_px(module_px: FloatArray, rough: bool) -> FloatArray:
+    """Where each edge is sampled across it, px, negative inside: (N, 4) to (N, 4, T).
 
-    `feet` is (N, 4, S, 2), `outward` (N, 4, 2), `reach` (N, 1) in px.
+    At first alike on both sides; then no further out than the white margin is sure to reach.
     """
-    n_steps = round(EDGE_REACH_MAX_PX / EDGE_SAMPLE_STEP_PX)
-    t_ratio = np.linspace(-1, 1, 2 * n_steps + 1)
-    t_px = reach[:, :, None, None] * t_ratio
-    places = feet[..., None, :] + t_px[..., None] * outward[:, :, None, None, :]
-    profile = _sample(grey, places)
-    far = t_ratio > 0.6
-    light = np.median(profile[..., far], axis=-1, keepdims=True)
-    dark = np.median(profile[..., far[::-1]], axis=-1, keepdims=True)
+    inward = np.clip(EDGE_REACH_MODULES * module_px, EDGE_REACH_MIN_PX, EDGE_REACH_MAX_PX)
+    margin = np.clip(EDGE_MARGIN_MODULES * module_px, EDGE_REACH_MIN_PX, EDGE_REACH_MAX_PX)
+    n = round(EDGE_REACH_MAX_PX / EDGE_SAMPLE_STEP_PX)
+    steps = np.linspace(0, 1, n + 1)
+    out = inward if rough else margin
+    return np.concatenate([-inward[..., None] * steps[:0:-1], out[..., None] * steps], axis=-1)
+
+
+def _levels(profile: FloatArray, *, rough: bool) -> tuple[FloatArray, FloatArray]:
+    """Profiles (N, 4, S, T) with dark at -0.5 and light at 0.5, and their contrast (N, 4, S).
+
+    At first the window may reach past the white margin, so shares of all samples are taken;
+    then the medians of the samples furthest in and furthest out.
+    """
+    if rough:
+        light = np.quantile(profile, 0.85, axis=-1, keepdims=True)
+        dark = np.quantile(profile, 0.15, axis=-1, keepdims=True)
+    else:
+        n_far = profile.shape[-1] // 5
+        light = np.median(profile[..., -n_far:], axis=-1, keepdims=True)
+        dark = np.median(profile[..., :n_far], axis=-1, keepdims=True)
     contrast = light - dark
-    inside = np.all((places >= 0) & (places <= np.array(grey.shape[::-1]) - 1), axis=(-1, -2))
-    usable = inside & (contrast[..., 0] > EDGE_CONTRAST_MIN)
     level = (profile - dark) / np.where(contrast > 0, contrast, 1) - 0.5
+    return level, contrast[..., 0]
+
+
+def _crossings(level: FloatArray, across_px: FloatArray) -> tuple[FloatArray, Mask]:
+    """Place across the edge where the level rises through 0, nearest to the foot, and if it does.
+
+    `level` is (N, 4, S, T), `across_px` (N, 4, T); the results are (N, 4, S).
+    """
     before, after = level[..., :-1], level[..., 1:]
     rises = (before < 0) & (after >= 0)
     share = np.where(rises, -before / np.where(rises, after - before, 1), 0)
-    t_cross = np.broadcast_to(t_px[..., :-1] + share * np.diff(t_px, axis=-1), rises.shape)
-    distance = np.where(rises, np.abs(t_cross), np.inf)
-    nearest = np.argmin(distance, axis=-1)[..., None]
-    crossing = np.take_along_axis(t_cross, nearest, axis=-1)[..., 0]
-    return np.asarray(crossing), np.asarray(usable & rises.any(axis=-1))
+    t_px = across_px[:, :, None, :]
+    places = t_px[..., :-1] + share * np.diff(t_px, axis=-1)
+    nearest = np.argmin(np.where(rises, np.abs(places), np.inf), axis=-1)[..., None]
+    crossing = np.take_along_axis(places, nearest, axis=-1)[..., 0]
+    return np.asarray(crossing), np.asarray(rises.any(axis=-1))
 
 
 def _sample(grey: GreyImage, places: FloatArray) -> FloatArray:
@@ -133,8 +159,10 @@ def _fit_lines(shares: FloatArray, crossing: FloatArray, found: Mask) -> tuple[F
     offset, slope = _weighted_line(shares, crossing, keep)
     for _ in range(2):
         off = np.abs(crossing - offset[..., None] - slope[..., None] * shares)
-        typical = np.nanmedian(np.where(keep, off, np.nan), axis=-1, keepdims=True) if keep.any() else 0
-        limit = np.fmax(4 * 1.4826 * np.nan_to_num(typical), 0.1)
+        ranked = np.sort(np.where(keep, off, np.inf), axis=-1)
+        middle = np.maximum(keep.sum(axis=-1, keepdims=True) - 1, 0) // 2
+        typical = np.take_along_axis(ranked, middle, axis=-1)
+        limit = np.maximum(4 * 1.4826 * np.where(np.isfinite(typical), typical, 0), 0.1)
         keep = found & (off <= limit)
         offset, slope = _weighted_line(shares, crossing, keep)
     n = keep.sum(axis=-1)
@@ -167,7 +195,7 @@ def _cross(point_a: FloatArray, along_a: FloatArray, point_b: FloatArray, along_
     return np.asarray(point_a + t[..., None] * along_a)
 
 
-def _sides(corners: FloatArray) -> FloatArray:
-    """Mean side of each square, (N, 1)."""
-    sides = np.linalg.norm(np.roll(corners, -1, axis=1) - corners, axis=2)
-    return np.asarray(sides.mean(axis=1, keepdims=True))
+def _areas(corners: FloatArray) -> FloatArray:
+    """Area of each quadrilateral, (N,), px squared."""
+    ac, bd = corners[:, 2] - corners[:, 0], corners[:, 3] - corners[:, 1]
+    return np.asarray(np.abs(ac[:, 0] * bd[:, 1] - ac[:, 1] * bd[:, 0]) / 2)
