@@ -1,0 +1,47 @@
+"""Numbers of the marks stage."""
+
+CROP_MARGIN_PX = 24
+"""Ground kept round the piece in its crop. Source: the margin of the training crops in fixtures/studio."""
+
+NETWORK_STEP_PX = 16
+"""Crop sides are multiples of this. Source: four halvings in fixtures/mark_net/network.py."""
+
+LARGEST_SCALE_PX_PER_MM = 10.0
+"""Finer photos are reduced to this scale. Source: coarsest at which a 0.1 mm scratch is 1 px wide."""
+
+LARGEST_PIECE_PX = 1200.0
+"""Larger pieces are reduced to this width. Source: time limit of 2 s a photo on one core."""
+
+DEPTH_SCALE_PX = 40.0
+"""Softness of the rim channel. Source: the value used in training, fixtures/mark_net/augment.py."""
+
+LOW_ODDS = 0.25
+"""A region ends where the network's odds fall below this. Source: benchmark of regions on rendered crops."""
+
+PEAK_ODDS = 0.4
+"""A region needs one pixel at least this sure. Source: benchmark of regions on rendered crops."""
+
+MIN_REGION_PX = 4
+"""Smaller regions are noise. Source: benchmark of regions on rendered crops."""
+
+PATH_STEP_PX = 6.0
+"""Spacing of the points along a scratch. Source: long enough to hide pixel steps, short against its bends."""
+
+LINE_END_PX = 1.0
+"""What a skeleton loses at its two ends together. Source: skeletons of drawn lines of known length."""
+
+U_EDGE_PX = 0.7
+"""Standard uncertainty of a mark's size from where its edges are drawn. Source: rendered marks of known size."""
+
+U_SLOPE_RATIO = 0.05
+"""Relative standard uncertainty of lengths on the glass from the unknown profile. Source: rendered marks of known size."""
+
+BUBBLE_MAGNIFICATION = 1.2
+"""How much the dome enlarges a bubble. Source: paraxial refraction at a sphere, n/t - 1/t' = (n - 1)/R, m = n t'/t, for
+n = 1.52 and depths t from 0.15 R to 0.85 R: m = 1.05 to 1.43."""
+
+U_BUBBLE_MAGNIFICATION = 0.11
+"""Relative standard uncertainty of that. Source: rectangular distribution over the same range."""
+
+LEAST_CONFIDENCE = 0.05
+"""Less likely marks are not reported at all. Source: convention; one in twenty is no finding."""

@@ -1,0 +1,73 @@
+"""Finds the marks on a piece in one photo."""
+
+import numpy as np
+
+from grader.marks.confidence import region_confidence
+from grader.marks.constants import LEAST_CONFIDENCE
+from grader.marks.mark import Mark, MarkKind
+from grader.marks.mark_net import NETWORK_KINDS, mark_odds
+from grader.marks.measure_mark import measure_region
+from grader.marks.piece_crop import PieceCrop, crop_piece
+from grader.marks.regions import Region, find_regions, region_outline
+from grader.marks.zones import zone_of
+from grader.outline.dome_view import DomeView
+from grader.outline.surface import DomeSurface
+
+
+def find_marks(view: DomeView, surface: DomeSurface) -> tuple[Mark, ...]:
+    """Marks on or in the piece, surest first; empty where none is seen.
+
+    1. The piece is cut out, at a scale that the network knows.
+    2. The network gives each pixel's odds of showing a scratch, chip, bubble, bruise or dust.
+    3. Connected likely pixels become regions, and each region one mark.
+    4. A calibrated model turns the region's odds into a confidence; its sizes are taken on the dome.
+
+    Parameters
+    ----------
+    view : DomeView
+        The photo and the piece's outline.
+    surface : DomeSurface
+        The glass under the outline.
+    """
+    crop = crop_piece(view.photo.rgb, view.outline.contour_px, _px_per_mm(surface))
+    marks = [_as_mark(region, crop, surface) for region in find_regions(mark_odds(crop))]
+    likely = [m for m in marks if m.confidence >= LEAST_CONFIDENCE]
+    return tuple(sorted(likely, key=lambda m: (-m.confidence, m.centre_px)))
+
+
+def _px_per_mm(surface: DomeSurface) -> float | None:
+    """Scale of the photo at the widest ring, or None without a card."""
+    if not surface.is_metric:
+        return None
+    width_px = float(np.ptp(surface.contour_px, axis=0).max())
+    return width_px / (2 * surface.mean_radius_mm)
+
+
+def _as_mark(region: Region, crop: PieceCrop, surface: DomeSurface) -> Mark:
+    odds = region.kind_odds()
+    kind = NETWORK_KINDS[int(np.argmax(odds))]
+    outline_px = crop.to_photo(region_outline(region))
+    sizes = measure_region(region, kind, outline_px, crop, surface)
+    centre = crop.to_photo(np.array([[region.columns.mean(), region.rows.mean()]]))
+    metric = surface.is_metric
+    return Mark(
+        kind=kind,
+        confidence=round(region_confidence(region, kind, crop), 4),
+        kind_odds=_rounded_odds(odds),
+        outline_px=outline_px,
+        centre_px=(float(centre[0, 0]), float(centre[0, 1])),
+        length_px=sizes.length_px,
+        width_px=sizes.width_px,
+        diameter_px=sizes.diameter_px,
+        length_mm=sizes.length if metric else None,
+        width_mm=sizes.width if metric else None,
+        diameter_mm=sizes.diameter if metric else None,
+        area_mm2=float(np.pi / 4 * sizes.diameter.value**2) if metric else None,
+        clock_h=float(surface.clock_h(centre)[0]),
+        zone=zone_of(float(surface.radius_ratio(centre)[0])),
+        facing=float(surface.locate(centre).facing[0]),
+    )
+
+
+def _rounded_odds(odds: np.ndarray) -> tuple[tuple[MarkKind, float], ...]:
+    return tuple((kind, round(float(share), 4)) for kind, share in zip(NETWORK_KINDS, odds, strict=True))
