@@ -88,8 +88,14 @@ class Measurements(RecordPart):
     diameter_min_mm: Measurement | None = None
     diameter_max_px: Px
     diameter_min_px: Px
-    max_direction_deg: Annotated[float, _rounded(1)] | None = None
-    min_direction_deg: Annotated[float, _rounded(1)] | None = None
+    max_direction_deg: Annotated[float, _rounded(1)]
+    """In the card frame, from x to y; without a card in the image frame."""
+    min_direction_deg: Annotated[float, _rounded(1)]
+    ring_mm: Mm | None = None
+    """Height of the widest ring above the card that was taken, and its standard uncertainty."""
+    u_ring_mm: UncertaintyMm | None = None
+    ring_source: str
+    """Where that height comes from, or why there is none."""
 
 
 class MarkFacts(RecordPart):

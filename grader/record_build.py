@@ -143,6 +143,7 @@ def card_facts(card: CardFit | NoCard) -> CardFacts:
 
 def measurements_of(diameters: Diameters) -> Measurements:
     """Widths with their budgets; in mm only where there is a card."""
+    ring = diameters.ring
     return Measurements(
         diameter_max_mm=None if diameters.max_mm is None else measurement(diameters.max_mm),
         diameter_min_mm=None if diameters.min_mm is None else measurement(diameters.min_mm),
@@ -150,6 +151,9 @@ def measurements_of(diameters: Diameters) -> Measurements:
         diameter_min_px=diameters.min_px,
         max_direction_deg=diameters.max_direction_deg,
         min_direction_deg=diameters.min_direction_deg,
+        ring_mm=None if isinstance(ring, NoCard) else ring.ring_mm,
+        u_ring_mm=None if isinstance(ring, NoCard) else ring.u_ring_mm,
+        ring_source=ring.reason if isinstance(ring, NoCard) else ring.source,
     )
 
 

@@ -44,6 +44,8 @@ When = Annotated[
     ),
 ]
 
+_OPTION_OF = {'measured_ruler_mm': '--card-scale-mm', 'height_mm': '--height-mm'}
+
 
 def settings_from(
     require_card: bool = False,
@@ -70,7 +72,7 @@ def settings_from(
     except ValidationError as err:
         first = err.errors()[0]
         raise SettingsInvalid(
-            f"An option cannot be used: {first['loc'][-1]} is {first['input']}, and it {_needed(first['msg'])}.",
+            f"{_OPTION_OF[str(first['loc'][-1])]} {first['input']}: the input {_needed(first['msg'])}.",
             "Give the length in millimetres.",
         ) from err
     _ = settings.card.print_scale  # an impossible ruler is told before the photos are read
@@ -96,4 +98,4 @@ def time_from(text: str) -> datetime | None:
 
 
 def _needed(message: str) -> str:
-    return message.replace("Input should", "should")
+    return message.removeprefix("Input ")

@@ -68,7 +68,8 @@ def sample_findings(photo: str = 'a.jpg', **changes: object) -> Findings:
         'shape': 'round',
         'measurements': Measurements(
             diameter_max_mm=width(71.03, 0.62), diameter_min_mm=width(70.66, 0.61), diameter_max_px=710.3,
-            diameter_min_px=706.6, max_direction_deg=12.0, min_direction_deg=102.0,
+            diameter_min_px=706.6, max_direction_deg=12.0, min_direction_deg=102.0, ring_mm=20.0, u_ring_mm=4.0,
+            ring_source="usual shape of paperweights",
         ),
         'marks': (SCRATCH, DOUBTFUL_CHIP),
         'iso_10110': IsoFacts(surface="L1 x 0.25", bubbles='', note="In the manner of ISO 10110."),

@@ -1,0 +1,70 @@
+"""What README says about commands, options and exit codes is what the program does."""
+
+import re
+
+import pytest
+
+from grader.exit_codes import ExitCode
+from tests.support.example_photos import demo_photos
+from tests.support.run_grader import ROOT, run_grader
+
+README = (ROOT / 'README.md').read_text(encoding='utf-8')
+COMMANDS = re.findall(r'^  (\w+)', run_grader('--help').out.partition('Commands:')[2], re.MULTILINE)
+
+
+def test_help_lists_commands():
+    assert {'card', 'examine', 'batch', 'marks', 'calibrate', 'show', 'demo'} <= set(COMMANDS)
+
+
+@pytest.mark.parametrize('command', COMMANDS)
+def test_each_command_has_help_and_a_place_in_readme(command):
+    run = run_grader(command, '--help')
+    assert run.code == 0
+    assert 'Usage: grader' in run.out
+    assert f'grader {command}' in README
+
+
+def test_each_command_in_readme_exists_with_its_options():
+    spans = re.findall(r'`(grader [^`]+)`', README) + re.findall(r'^(?:.*/)?(grader .+)$', README, re.MULTILINE)
+    named = [span.split() for span in spans if re.match(r'grader [a-z]+', span)]
+    assert len(named) > 6
+    for words in named:
+        assert words[1] in COMMANDS, words
+        help_text = run_grader(words[1], '--help').out
+        for option in re.findall(r'--[a-z-]+', ' '.join(words)):
+            assert option in help_text, (words, option)
+
+
+def test_options_in_the_table_of_examine_exist():
+    options = re.findall(r'^\| `(--[a-z-]+)', README, re.MULTILINE)
+    help_text = run_grader('examine', '--help').out
+    assert len(options) > 5
+    assert [option for option in options if option not in help_text] == []
+
+
+def test_exit_codes_are_those_of_the_program():
+    listed = {int(code) for code in re.findall(r'^\| (\d+) \|', README, re.MULTILINE)}
+    assert listed == {int(code) for code in ExitCode}
+
+
+def test_examples_run(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / 'IMG_0412.JPG').write_bytes(demo_photos()[0].read_bytes())
+    examples = re.findall(r'^(grader .+)$', README, re.MULTILINE)
+    assert len(examples) >= 2
+    for example in examples:
+        run = run_grader(*example.split()[1:])
+        assert run.code == 0, (example, run.err)
+    assert (tmp_path / 'first-look' / 'IMG_0412.marked.jpg').exists()
+
+
+def test_changes_keep_the_heading_for_grades_and_millimetres():
+    releases = re.split(r'^### ', README.partition('\n## Changes\n')[2], flags=re.MULTILINE)[1:]
+    assert releases
+    assert all('\n#### May alter a grade or a millimetre\n' in release for release in releases)
+
+
+def test_links_lead_somewhere():
+    targets = re.findall(r'\]\(([^)#]+)\)', README)
+    assert targets
+    assert [target for target in targets if not (ROOT / target).exists()] == []
