@@ -14,16 +14,16 @@ from calib.card import CardSpec
 from calib.card_fit import ALL_CARDS, UNMEASURED_PRINT
 from calib.card_pose import card_prior, seen_markers, solve_card
 from calib.card_search import search_card
-from calib.constants import CALIBRATION_VIEWS_MIN, U_FOCAL_CALIBRATED_RATIO
+from calib.constants import BARREL_AT_PX, CALIBRATION_VIEWS_MIN, U_FOCAL_CALIBRATED_RATIO
 from calib.errors import ViewsUnfit
 from calib.least_squares import NormalEquations, descend
 from calib.linear_light import linear_grey
-from calib.pose import CENTRE, DIRECTION, K1, LOG_DISTANCE, LOG_FOCAL, PARAMETER_NAMES, ROTATION, Pose
+from calib.pose import BARREL, CARD_AT, CENTRE, LOG_DISTANCE, LOG_FOCAL, PARAMETER_NAMES, ROTATION, Pose
 from calib.print_scale import PrintScale
 from calib.profile import CameraProfile
 
 _ALL = np.arange(len(PARAMETER_NAMES))
-_OWN = np.concatenate([_ALL[ROTATION], _ALL[DIRECTION], [LOG_DISTANCE]])
+_OWN = np.concatenate([_ALL[ROTATION], _ALL[CARD_AT], [LOG_DISTANCE]])
 _SHARED = np.setdiff1d(_ALL, _OWN)
 
 
@@ -198,8 +198,8 @@ def _profile(shared: SharedCamera, size_px: tuple[int, int]) -> CameraProfile:
         u_focal_px=pose.focal_px * float(u[LOG_FOCAL]),
         centre_px=(float(cx), float(cy)),
         u_centre_px=float(math.hypot(*u[CENTRE]) / math.sqrt(2)),
-        k1=float(pose.values[K1]),
-        u_k1=float(u[K1]),
+        k1=pose.k1,
+        u_k1=float(u[BARREL]) * (pose.focal_px / BARREL_AT_PX) ** 2,
         rms_px=float(np.sqrt(np.nanmean(np.sum(residuals**2, axis=1)))),
         n_views=len(shared.solutions),
     )

@@ -11,9 +11,10 @@ from calib.card import CARD_NAMES, CardSpec, load_card
 from calib.card_faults import doubts_of, refuse_unfit
 from calib.card_pose import fit_pose
 from calib.card_search import search_card
+from calib.constants import U_K1_MODEL
 from calib.linear_light import linear_grey
 from calib.markers import MarkerCorners
-from calib.pose import CENTRE, DIRECTION, K1, LOG_DISTANCE, LOG_FOCAL, PARAMETER_NAMES, Pose
+from calib.pose import BARREL, CENTRE, LOG_FOCAL, PARAMETER_NAMES, Pose, barrel_of, values_of
 from calib.print_scale import PrintScale
 from calib.profile import CameraProfile
 
@@ -94,11 +95,8 @@ class CardFit:
 
     def moved(self, step: FloatArray) -> 'CardFit':
         """The fit with `step`, (14,) in the order of `parameter_names`, added to its parameters."""
-        values = np.zeros(len(PARAMETER_NAMES))
-        depth_mm = self.translation_mm[2]
-        values[LOG_FOCAL], values[LOG_DISTANCE] = np.log(self.camera.focal_px), np.log(depth_mm)
-        values[CENTRE], values[K1] = self.camera.centre_px, self.camera.k1
-        values[DIRECTION] = self.translation_mm[:2] / depth_mm
+        camera = self.camera
+        values = values_of(camera.focal_px, camera.centre_px, camera.k1, self.translation_mm)
         pose = Pose(self.rotation, values).moved(step)
         return replace(
             self,
@@ -163,7 +161,7 @@ def fit_card(
         camera=replace(camera, u_focal_px=u_focal_px),
         rotation=solution.pose.rotation,
         translation_mm=solution.pose.translation_mm,
-        covariance=solution.covariance,
+        covariance=_with_model_doubt(solution.covariance, camera.focal_px),
         parameter_names=PARAMETER_NAMES,
         corners=card.markers,
         rms_px=solution.rms_px,
@@ -177,4 +175,11 @@ def fit_card(
 def _camera(pose: Pose, like: Camera) -> Camera:
     """The camera of a pose; size, source and focal doubt of another."""
     cx, cy = pose.values[CENTRE]
-    return like.moved(pose.focal_px, (float(cx), float(cy)), float(pose.values[K1]))
+    return like.moved(pose.focal_px, (float(cx), float(cy)), pose.k1)
+
+
+def _with_model_doubt(covariance: FloatArray, focal_px: float) -> FloatArray:
+    """The covariance with what one radial term leaves out of a lens added to that term."""
+    wider = covariance.copy()
+    wider[BARREL, BARREL] += barrel_of(U_K1_MODEL, focal_px) ** 2
+    return wider

@@ -5,21 +5,21 @@ from dataclasses import dataclass, replace
 import cv2
 import numpy as np
 
-from calib.arrays import FloatArray
 from calib.bundle import Prior, SeenMarkers, Solution, solve
 from calib.camera_prior import CameraPrior, camera_prior, unknown_camera
 from calib.consensus import CardMarkers
 from calib.constants import FOCAL_PULL_MAX, MISFIT_DROPPED_SIGMAS, U_BEND_RATIO
 from calib.pose import (
     ASPECT,
+    BARREL,
     BEND,
     CENTRE,
-    DIRECTION,
-    K1,
     LOG_DISTANCE,
     LOG_FOCAL,
     PARAMETER_NAMES,
     Pose,
+    barrel_of,
+    values_of,
 )
 from calib.print_scale import PrintScale
 from calib.profile import CameraProfile
@@ -108,7 +108,7 @@ def card_prior(camera: CameraPrior, print_scale: PrintScale, half_width_mm: floa
     values, u = np.zeros(n), np.full(n, np.inf)
     values[LOG_FOCAL], u[LOG_FOCAL] = np.log(camera.focal_px), camera.u_log_focal
     values[CENTRE], u[CENTRE] = camera.centre_px, camera.u_centre_px
-    values[K1], u[K1] = camera.k1, camera.u_k1
+    values[BARREL], u[BARREL] = (barrel_of(k1, camera.focal_px) for k1 in (camera.k1, camera.u_k1))
     values[LOG_DISTANCE], u[LOG_DISTANCE] = np.log(camera.distance_mm), camera.u_log_distance
     u[ASPECT], u[BEND] = print_scale.u_aspect_ratio, U_BEND_RATIO * half_width_mm
     return Prior(values, u)
@@ -125,13 +125,7 @@ def _starts(seen: SeenMarkers, camera: CameraPrior, focal_px: float) -> list[Pos
         np.array([camera.k1, 0, 0, 0]),
         flags=cv2.SOLVEPNP_IPPE,
     )
-    return [_start(np.asarray(r), np.ravel(t), camera, focal_px) for r, t in zip(rvecs, tvecs, strict=True)]
-
-
-def _start(rvec: FloatArray, translation_mm: FloatArray, camera: CameraPrior, focal_px: float) -> Pose:
-    values = np.zeros(len(PARAMETER_NAMES))
-    depth_mm = max(float(translation_mm[2]), 1.0)
-    values[LOG_FOCAL], values[LOG_DISTANCE] = np.log(focal_px), np.log(depth_mm)
-    values[CENTRE], values[K1] = camera.centre_px, camera.k1
-    values[DIRECTION] = translation_mm[:2] / depth_mm
-    return Pose(np.asarray(cv2.Rodrigues(rvec)[0]), values)
+    return [
+        Pose(np.asarray(cv2.Rodrigues(turn)[0]), values_of(focal_px, camera.centre_px, camera.k1, np.ravel(shift)))
+        for turn, shift in zip(rvecs, tvecs, strict=True)
+    ]

@@ -30,8 +30,8 @@ U_PRINT_ASPECT_RATIO = 0.0005
 FULL_FRAME_DIAGONAL_MM = math.hypot(36.0, 24.0)
 # Standard uncertainty of a focal length from Exif, besides rounding to a whole millimetre.
 # Source: focusing at arm's length lengthens the image distance by f/(u - f), some 1 % to 3 %
-# for a phone's tele lens; makers' rounding. The width rule would be 4 % off on 4:3 sensors.
-U_FOCAL_EXIF_RATIO = 0.015
+# at a phone's short lens, part of which its maker corrects; specimen scatter 1 % (from memory).
+U_FOCAL_EXIF_RATIO = 0.01
 # Rounding of the Exif value to whole millimetres. Source: rectangular ±0.5 mm.
 U_F35_ROUNDING_MM = 0.5 / math.sqrt(3)
 # Focal length when nothing is known: phones and normal lenses, 24 mm to 105 mm.
@@ -44,6 +44,12 @@ U_CENTRE_RATIO = 0.004
 # Standard uncertainty of the radial term k1 without a profile.
 # Source: phone photos are corrected in the camera to within a few per cent at the edge.
 U_K1 = 0.05
+# Where the fit states lens distortion, px from the principal point.
+# Source: free choice; near the corners of a 3-megapixel photo.
+BARREL_AT_PX = 1000.0
+# What one radial term leaves out of a lens, as a doubt of k1 that more corners do not lessen.
+# Source: tests/benchmark/card_accuracy.py, side views, where white is clipped.
+U_K1_MODEL = 0.002
 # Newton steps that undo the radial term. Source: below 1e-12 after four for |k1| <= 0.3, r <= 0.8.
 UNDISTORT_STEPS = 6
 

@@ -6,29 +6,33 @@ import cv2
 import numpy as np
 
 from calib.arrays import FloatArray, PointsMm, PointsPx
+from calib.constants import BARREL_AT_PX
 
 PARAMETER_NAMES: tuple[str, ...] = (
     'log_focal',
     'centre_x_px',
     'centre_y_px',
-    'k1',
+    'barrel_ratio',
     'rotation_x_rad',
     'rotation_y_rad',
     'rotation_z_rad',
-    'direction_x',
-    'direction_y',
+    'card_x_px',
+    'card_y_px',
     'log_distance',
     'aspect_ratio',
     'bend_xx_mm',
     'bend_xy_mm',
     'bend_yy_mm',
 )
-"""Logarithms because focal length and distance go together in proportion. The card's
-centre is seen at (direction_x, direction_y, 1) times exp(log_distance) mm. Rotations
-are small turns about the camera's axes from the fitted pose, 0 there."""
+"""Chosen so that what a photo leaves open (focal length and distance grow together) is a
+straight line among them: logarithms of both; the card's centre by the pixel that shows it
+(lens distortion apart) and by its depth, exp(log_distance) mm. Rotations are small turns
+about the camera's axes from the fitted pose, 0 there. `barrel_ratio` is
+the share by which lens distortion lengthens 1000 px from the principal point: unlike k1
+it stays when the focal length moves."""
 
-LOG_FOCAL, CENTRE, K1 = 0, slice(1, 3), 3
-ROTATION, DIRECTION, LOG_DISTANCE = slice(4, 7), slice(7, 9), 9
+LOG_FOCAL, CENTRE, BARREL = 0, slice(1, 3), 3
+ROTATION, CARD_AT, LOG_DISTANCE = slice(4, 7), slice(7, 9), 9
 ASPECT, BEND = 10, slice(11, 14)
 
 
@@ -60,9 +64,20 @@ class Pose:
         return float(np.exp(self.values[LOG_FOCAL]))
 
     @property
+    def k1(self) -> float:
+        """Radial term."""
+        return float(self.values[BARREL]) * (self.focal_px / BARREL_AT_PX) ** 2
+
+    @property
     def translation_mm(self) -> FloatArray:
         """The card's centre in camera axes, (3,)."""
-        return np.asarray(np.exp(self.values[LOG_DISTANCE]) * np.array([*self.values[DIRECTION], 1.0]))
+        xy = (self.values[CARD_AT] - self.values[CENTRE]) / self.focal_px
+        return np.asarray(np.exp(self.values[LOG_DISTANCE]) * np.array([*xy, 1.0]))
+
+
+def barrel_of(k1: float, focal_px: float) -> float:
+    """`barrel_ratio` of a radial term at a focal length."""
+    return k1 * (BARREL_AT_PX / focal_px) ** 2
 
 
 def predict(pose: Pose, printed_mm: PointsMm, half_width_mm: float) -> PointsPx:
@@ -89,7 +104,7 @@ def predict_slopes(pose: Pose, printed_mm: PointsMm, half_width_mm: float) -> tu
         By the parameters of PARAMETER_NAMES.
     """
     v = pose.values
-    focal_px, k1 = pose.focal_px, v[K1]
+    focal_px, k1 = pose.focal_px, pose.k1
     card, card_slopes = _bent(v, printed_mm, half_width_mm)
     turned = card @ pose.rotation.T
     cam = turned + pose.translation_mm
@@ -105,11 +120,13 @@ def predict_slopes(pose: Pose, printed_mm: PointsMm, half_width_mm: float) -> tu
     by_cam = by_xy @ by_cam
 
     slopes = np.zeros((*xy.shape, len(PARAMETER_NAMES)))
-    slopes[..., LOG_FOCAL] = focal_px * bent
-    slopes[..., CENTRE] = np.eye(2)
-    slopes[..., K1] = focal_px * xy * r2
+    by_k1 = focal_px * xy * r2
+    shift = by_cam[..., :2] * np.exp(v[LOG_DISTANCE]) / focal_px
+    slopes[..., LOG_FOCAL] = focal_px * bent + 2 * k1 * by_k1 - shift @ (v[CARD_AT] - v[CENTRE])
+    slopes[..., CENTRE] = np.eye(2) - shift
+    slopes[..., BARREL] = (focal_px / BARREL_AT_PX) ** 2 * by_k1
     slopes[..., ROTATION] = by_cam @ _cross_matrix(turned)
-    slopes[..., DIRECTION] = by_cam[..., :2] * np.exp(v[LOG_DISTANCE])
+    slopes[..., CARD_AT] = shift
     slopes[..., LOG_DISTANCE] = by_cam @ pose.translation_mm
     slopes[..., ASPECT:] = by_cam @ (pose.rotation @ card_slopes)
     return v[CENTRE] + focal_px * bent, slopes
@@ -138,3 +155,13 @@ def _cross_matrix(points: FloatArray) -> FloatArray:
     matrix[..., 1, 0], matrix[..., 1, 2] = -z, x
     matrix[..., 2, 0], matrix[..., 2, 1] = y, -x
     return matrix
+
+
+def values_of(focal_px: float, centre_px: tuple[float, float], k1: float, translation_mm: FloatArray) -> FloatArray:
+    """Parameters of a camera and a card's place, (14,), with a flat and true card."""
+    values = np.zeros(len(PARAMETER_NAMES))
+    depth_mm = max(float(translation_mm[2]), 1.0)
+    values[LOG_FOCAL], values[LOG_DISTANCE] = np.log(focal_px), np.log(depth_mm)
+    values[CENTRE], values[BARREL] = centre_px, barrel_of(k1, focal_px)
+    values[CARD_AT] = values[CENTRE] + focal_px * np.asarray(translation_mm)[:2] / depth_mm
+    return values
