@@ -28,7 +28,8 @@ F35_RANGE_MM = (4.0, 5200.0)
 SRGB_TOLERANCE_LEVELS = 1
 
 # Heights of a piece that are believed, in mm; others are slips of the unit.
-# Source: miniature weights are about 20 mm high, the largest that stand on the frame card about 140 mm; doubled margins.
+# Source: miniature weights are about 20 mm high, the largest that stand on the frame card about 140 mm; half and double
+# of that.
 HEIGHT_RANGE_MM = (10.0, 280.0)
 
 # White in an 8-bit channel.

@@ -24,7 +24,7 @@ from grader.photos.load import Photo, load_photo
 from grader.progress import Progress
 from grader.record import GradingRecord
 from grader.record_build import build_record
-from grader.settings import CardSettings, PhotoLimits, Settings
+from grader.settings import CardSettings, Settings
 from grader.size.diameter import measure_diameters
 
 logger = logging.getLogger(__name__)

@@ -123,7 +123,7 @@ class MarkFacts(RecordPart):
     width_ratio: Annotated[float, _rounded(5)] | None = None
     diameter_ratio: Ratio | None = None
     clock_h: Annotated[float, _rounded(2)] | None = None
-    zone: Literal['', 'crown', 'shoulder', 'rim']
+    zone: str = Field(pattern='^(crown|shoulder|rim)?$')
     facing: Ratio | None = None
     cost_points: Annotated[float, _rounded(2)]
     """What the mark takes from the score."""
@@ -257,7 +257,8 @@ def read_record(path: Path) -> GradingRecord:
         first = err.errors()[0]
         place = '.'.join(str(part) for part in first['loc'])
         raise RecordUnreadable(
-            f"{path.name}: {err.error_count()} field(s) of the record are wrong, the first is \"{place}\": {first['msg']}.",
+            f"{path.name}: {err.error_count()} field(s) of the record are wrong, "
+            f"the first is \"{place}\": {first['msg']}.",
             "Give the record as \"grader examine\" wrote it, or examine the photos again.",
         ) from err
 

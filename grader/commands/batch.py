@@ -43,7 +43,9 @@ class Outcome:
 
 def batch(
     folder: Annotated[Path, typer.Argument(metavar='FOLDER', help="Folder of photos, each of one piece.")],
-    out: Annotated[Path, typer.Option('--out', metavar='DIR', help="New folder for the records, one NAME.json a photo.")],
+    out: Annotated[
+        Path, typer.Option('--out', metavar='DIR', help="New folder for the records, one NAME.json a photo.")
+    ],
     jobs: Annotated[
         int, typer.Option('--jobs', min=1, help="Photos examined at the same time; the records are the same.")
     ] = len(os.sched_getaffinity(0)) if hasattr(os, 'sched_getaffinity') else os.cpu_count() or 1,
@@ -84,7 +86,8 @@ def photos_in(folder: Path) -> list[Path]:
     paths = sorted(path for path in folder.iterdir() if path.suffix.lower() in PHOTO_SUFFIXES and path.is_file())
     if not paths:
         raise PhotoSetUnusable(
-            f"{folder}: there is no photo in the folder; files ending in {', '.join(PHOTO_SUFFIXES)} are taken for photos.",
+            f"{folder}: there is no photo in the folder; "
+            f"files ending in {', '.join(PHOTO_SUFFIXES)} are taken for photos.",
             "Name the folder that holds the photos.",
         )
     return paths

@@ -93,7 +93,8 @@ def time_from(text: str) -> datetime | None:
         return datetime.fromisoformat(text)
     except ValueError as err:
         raise SettingsInvalid(
-            f"--when: \"{text}\" is not a date and time.", "Give it as 2026-03-10T10:09, with +02:00 behind it for a zone."
+            f"--when: \"{text}\" is not a date and time.",
+            "Give it as 2026-03-10T10:09, with +02:00 behind it for a zone.",
         ) from err
 
 

@@ -16,9 +16,7 @@ def write_results(examination: Examination, folder: Path) -> None:
     """Write the record and the annotated pictures into a folder."""
     (folder / RECORD_NAME).write_text(examination.record.to_json(), encoding='utf-8')
     for findings, name in zip(examination.findings, marked_names(examination), strict=True):
-        picture = draw_overlay(
-            findings.view, findings.marks, findings.unseen, findings.diameters, findings.grade
-        )
+        picture = draw_overlay(findings.view, findings.marks, findings.unseen, findings.diameters, findings.grade)
         # Full colour resolution: thin coloured lines would fade at half.
         Image.fromarray(picture).save(folder / name, 'JPEG', quality=MARKED_JPEG_QUALITY, subsampling=0)
 

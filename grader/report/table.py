@@ -1,5 +1,6 @@
 """The short table of a record, as the owner reads it on the screen."""
 
+import math
 from collections.abc import Sequence
 from itertools import groupby
 from textwrap import wrap
@@ -20,7 +21,9 @@ def format_table(record: GradingRecord) -> str:
 
 
 def _findings_block(findings: Findings, *, is_only: bool) -> str:
-    title = findings.photo if is_only else f"{findings.photo} (main photo: its size, marks and grade stand for the piece)"
+    title = (
+        findings.photo if is_only else f"{findings.photo} (main photo: its size, marks and grade stand for the piece)"
+    )
     lines = [title, '-' * min(len(title), _WIDTH)]
     lines += _row("Condition", _grade_words(findings))
     lines += _size_rows(findings)
@@ -47,13 +50,16 @@ def reported_marks(findings: Findings) -> tuple[MarkFacts, ...]:
 def _grade_words(findings: Findings) -> str:
     grade = findings.grade
     low, high = grade.interval
-    return f"{grade.headline}: {grade.score:.0f} of 100 (between {low:.0f} and {high:.0f})"
+    # Rounded outwards, so that the range is not told narrower than it is.
+    return f"{grade.headline}: {grade.score:.0f} of 100 (between {math.floor(low)} and {math.ceil(high)})"
 
 
 def _size_rows(findings: Findings) -> list[str]:
     sizes = findings.measurements
     if sizes.diameter_max_mm is None or sizes.diameter_min_mm is None:
-        return _row("Width", f"{sizes.diameter_max_px:.0f} x {sizes.diameter_min_px:.0f} px; no millimetres without a card")
+        return _row(
+            "Width", f"{sizes.diameter_max_px:.0f} x {sizes.diameter_min_px:.0f} px; no millimetres without a card"
+        )
     return [
         *_row("Largest width", sizes.diameter_max_mm.text),
         *_row("Smallest width", sizes.diameter_min_mm.text),
@@ -77,7 +83,13 @@ def _mark_lines(marks: Sequence[MarkFacts]) -> list[str]:
         return ["No mark was found."]
     rows = [("No.", "Mark", "Size", "Where", "How sure")]
     rows += [
-        (str(mark.number), mark.kind, mark.size_words, mark.place_words, f"{mark.confidence_words} ({percent_words(mark.confidence)})")
+        (
+            str(mark.number),
+            mark.kind,
+            mark.size_words,
+            mark.place_words,
+            f"{mark.confidence_words} ({percent_words(mark.confidence)})",
+        )
         for mark in marks
     ]
     widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]

@@ -21,7 +21,13 @@ def test_done_and_version():
 
 @pytest.mark.parametrize(
     'args',
-    [('examine',), ('examine', 'a.jpg', '--no-such-option'), ('no-such-command',), ('card',), ('batch', 'x', '--jobs', '0')],
+    [
+        ('examine',),
+        ('examine', 'a.jpg', '--no-such-option'),
+        ('no-such-command',),
+        ('card',),
+        ('batch', 'x', '--jobs', '0'),
+    ],
     ids=' '.join,
 )
 def test_wrong_command_line(args):

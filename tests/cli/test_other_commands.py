@@ -55,13 +55,14 @@ def test_marks(tmp_path):
     run = run_grader('marks', scratched_glass(tmp_path / 'close.png'), '--out', out)
     assert run.code == ExitCode.DONE, run.err
     rows = json.loads(out.read_text(encoding='utf-8'))
-    found = [row for row in rows if row['confidence'] >= 0.5]
-    assert [row['photo'] for row in found] == ['close.png']
-    assert found[0]['kind'] == 'scratch'
-    polygon = np.array(found[0]['polygon_px'])
-    # Ends of the drawn line; the polygon may reach over by the line's own blur.
-    assert polygon.min(axis=0) == pytest.approx([60, 120], abs=8)
-    assert polygon.max(axis=0) == pytest.approx([340, 200], abs=8)
+    assert {row['photo'] for row in rows} == {'close.png'}
+    surest = max(rows, key=lambda row: row['confidence'])
+    assert surest['kind'] == 'scratch'
+    assert surest['confidence'] > 0.9
+    polygon = np.array(surest['polygon_px'])
+    # Ends of the drawn line; line filters reach over an abrupt end, or stop short of it, by about their own length.
+    assert polygon.min(axis=0) == pytest.approx([60, 120], abs=16)
+    assert polygon.max(axis=0) == pytest.approx([340, 200], abs=16)
     assert run.out == f"{len(rows)} mark(s) in 1 photo(s): {out}\n"
 
 

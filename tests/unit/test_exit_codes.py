@@ -25,7 +25,11 @@ def all_error_classes() -> list[type[ActionableError]]:
 
 
 def test_each_error_class_has_its_own_entry():
-    missing = [one.__name__ for one in all_error_classes() if one.__module__.startswith(('calib', 'grader')) and one not in CODE_OF_ERROR]
+    missing = [
+        one.__name__
+        for one in all_error_classes()
+        if one.__module__.startswith(('calib', 'grader')) and one not in CODE_OF_ERROR
+    ]
     assert missing == []
 
 

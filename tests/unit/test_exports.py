@@ -16,7 +16,9 @@ def test_init_files_only_re_export(path):
     assert ast.get_docstring(tree), 'says what the package is for'
     statements = tree.body[1:]
     assert all(isinstance(node, ast.ImportFrom | ast.Assign) for node in statements)
-    names = tuple(alias.asname or alias.name for node in statements if isinstance(node, ast.ImportFrom) for alias in node.names)
+    names = tuple(
+        alias.asname or alias.name for node in statements if isinstance(node, ast.ImportFrom) for alias in node.names
+    )
     assert names == EXPORTS.get('.'.join(path.parent.relative_to(ROOT).parts), ())
 
 

@@ -110,7 +110,12 @@ def test_grade_and_words_never_see_pixels(path):
 def test_each_imported_package_is_a_declared_dependency():
     project = tomllib.loads((ROOT / 'pyproject.toml').read_text(encoding='utf-8'))['project']
     declared = {entry.split('>')[0].split('=')[0].lower() for entry in project['dependencies']}
-    distribution = {'cv2': 'opencv-python-headless', 'PIL': 'pillow', 'pillow_heif': 'pillow-heif', 'skimage': 'scikit-image'}
+    distribution = {
+        'cv2': 'opencv-python-headless',
+        'PIL': 'pillow',
+        'pillow_heif': 'pillow-heif',
+        'skimage': 'scikit-image',
+    }
     used = {one.split('.')[0] for path in SOURCES for one, _ in imports_of(path)}
     foreign = used - set(sys.stdlib_module_names) - {'calib', 'grader'}
     assert {distribution.get(name, name) for name in foreign} == declared

@@ -46,7 +46,9 @@ def test_fields_are_rounded_and_have_no_negative_zero():
 
 
 def test_without_a_card_no_millimetres_are_written():
-    measurements = sample_findings().measurements.model_copy(update={'diameter_max_mm': None, 'diameter_min_mm': None, 'ring_mm': None, 'u_ring_mm': None})
+    measurements = sample_findings().measurements.model_copy(
+        update={'diameter_max_mm': None, 'diameter_min_mm': None, 'ring_mm': None, 'u_ring_mm': None}
+    )
     fields = json.loads(sample_record(measurements=measurements).to_json())
     assert not [name for name in fields['measurements'] if name.endswith('_mm')]
 

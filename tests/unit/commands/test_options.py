@@ -24,7 +24,10 @@ def test_each_option_reaches_its_setting():
     ('options', 'words'),
     [
         ({'card_scale_mm': 12.0}, r'100 mm long at true size, and 12 mm was given; .* Measure the printed ruler'),
-        ({'card_scale_mm': -1.0}, r'^--card-scale-mm -1\.0: the input should be greater than 0\. Give the length in millimetres\.'),
+        (
+            {'card_scale_mm': -1.0},
+            r'^--card-scale-mm -1\.0: the input should be greater than 0\. Give the length in millimetres\.',
+        ),
         ({'card_scale_mm': float('nan')}, r'should be a finite number'),
         ({'height_mm': 5.2}, r'^--height-mm 5\.2: the input should be greater than or equal to 10\.'),
     ],

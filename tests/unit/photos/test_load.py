@@ -242,7 +242,7 @@ def test_folder_and_missing_file(tmp_path):
 def test_unfit_kinds_of_pixels(tmp_path):
     values = smooth_picture()[..., 0].astype(np.float32)
     path = saved(tmp_path / 'a.tif', Image.fromarray(values))
-    with pytest.raises(PhotoUnreadable, match='its pixels are of the kind "F", .* Save it as an ordinary JPEG'):
+    with pytest.raises(PhotoUnreadable, match=r'its pixels are of the kind "F", .* Save it as an ordinary JPEG'):
         load_photo(path, LIMITS)
 
 

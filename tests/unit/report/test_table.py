@@ -35,7 +35,9 @@ def test_clean_piece():
 
 def test_without_a_card():
     measurements = sample_findings().measurements.model_copy(update={'diameter_max_mm': None, 'diameter_min_mm': None})
-    assert "Width               710 x 707 px; no millimetres without a card" in format_table(sample_record(measurements=measurements))
+    assert "Width               710 x 707 px; no millimetres without a card" in format_table(
+        sample_record(measurements=measurements)
+    )
 
 
 def test_several_photos():
@@ -45,6 +47,8 @@ def test_several_photos():
 
 
 def test_lines_fit_the_screen():
-    reasons = ("A long sentence about many marks that goes on and on for longer than any line of a terminal is wide, and then some more.",)
+    reasons = (
+        "A long sentence about many marks that goes on and on for longer than any line of a terminal is wide, and then some more.",
+    )
     grade = sample_findings().grade.model_copy(update={'reasons': reasons})
     assert max(len(line) for line in format_table(sample_record(grade=grade)).splitlines()) <= 96
