@@ -43,7 +43,13 @@ SCRATCH = MarkFacts(
     flags=(),
 )
 DOUBTFUL_CHIP = SCRATCH.model_copy(
-    update={'number': 2, 'kind': 'chip', 'confidence': 0.3, 'size_words': "1.1 mm across", 'confidence_words': "possible"}
+    update={
+        'number': 2,
+        'kind': 'chip',
+        'confidence': 0.3,
+        'size_words': "1.1 mm across",
+        'confidence_words': "possible",
+    }
 )
 
 
