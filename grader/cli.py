@@ -1,38 +1,77 @@
 """The command line: which commands there are. Each is a file in ``commands/``; only they print or exit."""
 
-from typing import Annotated
+from collections.abc import Callable
+from dataclasses import dataclass
+from importlib import import_module
+from typing import Annotated, Any
 
 import typer
+from typer.core import TyperGroup
 
-from grader.commands.batch import batch
-from grader.commands.calibrate import calibrate_camera
-from grader.commands.card import card
-from grader.commands.demo import demo
 from grader.commands.edge import at_the_edge
-from grader.commands.examine import examine
-from grader.commands.marks import marks
-from grader.commands.show import show
 from grader.version import __version__
+
+
+@dataclass(frozen=True, slots=True)
+class CommandPlace:
+    """Where a command is and what it does, told without loading it."""
+
+    module: str
+    """Name of its module."""
+    function: str
+    """Name of its function in there."""
+    summary: str
+    """First line of the function's docstring."""
+
+    def load(self) -> Callable[..., None]:
+        """The function itself; loading it loads all that the command needs."""
+        function: Callable[..., None] = getattr(import_module(self.module), self.function)
+        return function
+
+
+COMMANDS = {
+    'card': CommandPlace('grader.commands.card', 'card', "Write the calibration card as a PDF page to print."),
+    'examine': CommandPlace('grader.commands.examine', 'examine', "Examine the photos of one piece."),
+    'batch': CommandPlace('grader.commands.batch', 'batch', "Examine each photo of a folder by itself."),
+    'marks': CommandPlace('grader.commands.marks', 'marks', "Find marks on close-up photos of glass."),
+    'calibrate': CommandPlace(
+        'grader.commands.calibrate', 'calibrate_camera', "Learn a camera from photos of the card."
+    ),
+    'show': CommandPlace('grader.commands.show', 'show', "Print the short table of a record again."),
+    'demo': CommandPlace('grader.commands.demo', 'demo', "Examine the shipped photos of an invented piece."),
+}
+
+
+class CommandsOnDemand(TyperGroup):
+    """Group that loads a command only when it is asked for, so that help comes at once."""
+
+    def list_commands(self, ctx: Any) -> list[str]:
+        """Names in the order of their use."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: Any, cmd_name: str) -> Any:
+        """The command, or None where there is none of this name."""
+        if cmd_name not in COMMANDS:
+            return None
+        single = typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False)
+        single.command(cmd_name)(at_the_edge(COMMANDS[cmd_name].load()))
+        return typer.main.get_command(single)
+
+    def format_commands(self, ctx: Any, formatter: Any) -> None:
+        """Write the list of commands into the help text."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, place.summary) for name, place in COMMANDS.items()])
+
 
 app = typer.Typer(
     name='grader',
+    cls=CommandsOnDemand,
     help="Condition grader for art-glass paperweights: photos in, a record with size, marks and grade out.",
     no_args_is_help=True,
     add_completion=False,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
 )
-
-for _name, _command in (
-    ('card', card),
-    ('examine', examine),
-    ('batch', batch),
-    ('marks', marks),
-    ('calibrate', calibrate_camera),
-    ('show', show),
-    ('demo', demo),
-):
-    app.command(_name)(at_the_edge(_command))
 
 
 def _print_version(wanted: bool) -> None:
@@ -52,4 +91,4 @@ def _grader(
 
 def main() -> None:
     """Run the command line."""
-    app()
+    app(prog_name='grader')

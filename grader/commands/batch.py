@@ -56,7 +56,10 @@ def batch(
     force: Force = False,
     verbose: Verbose = False,
 ) -> None:
-    """Examine each photo of a folder by itself, going on past those that cannot be examined."""
+    """Examine each photo of a folder by itself.
+
+    Photos that cannot be examined are listed at the end; the others are done all the same.
+    """
     check_new_folder(out, force=force)
     job = Job(settings_from(require_card, card_scale_mm, None, profile), time_from(when))
     paths = photos_in(folder)

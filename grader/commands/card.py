@@ -36,7 +36,10 @@ def card(
     force: Force = False,
     verbose: Verbose = False,
 ) -> None:
-    """Write the calibration card as a PDF page, to be printed at 100 % (true size)."""
+    """Write the calibration card as a PDF page to print.
+
+    Print it at 100 % (true size) and measure its ruler.
+    """
     with new_file(out, force=force) as work:
         write_card_pdf(load_card(card_name.value), paper.value, work)
     typer.echo(f"Card: {out}")

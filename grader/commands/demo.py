@@ -21,7 +21,10 @@ def demo(
     force: Force = False,
     verbose: Verbose = False,
 ) -> None:
-    """Examine the shipped example photos of an invented piece and say what to open."""
+    """Examine the shipped photos of an invented piece.
+
+    Says what to open in the end.
+    """
     folder = _free_folder() if out is None else out
     with resources.as_file(resources.files('grader') / 'demo_photos') as photos:
         paths = sorted(path for path in photos.iterdir() if path.suffix.lower() in PHOTO_SUFFIXES)

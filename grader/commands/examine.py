@@ -39,7 +39,10 @@ def examine(
     force: Force = False,
     verbose: Verbose = False,
 ) -> None:
-    """Examine the photos of one piece: size, marks, grade and an annotated picture."""
+    """Examine the photos of one piece.
+
+    Gives size, marks, grade and an annotated picture.
+    """
     settings = settings_from(require_card, card_scale_mm, height_mm, profile)
     now = time_from(when)
     if out is not None:

@@ -21,7 +21,10 @@ def marks(
     force: Force = False,
     verbose: Verbose = False,
 ) -> None:
-    """Find marks on close-up photos of glass: no card is needed, and nothing is measured in millimetres."""
+    """Find marks on close-up photos of glass.
+
+    No card is needed, and nothing is measured in millimetres.
+    """
     check_new_file(out, force=force, keep=photos)
     pin_opencv()
     limits = PhotoLimits()

@@ -1,15 +1,30 @@
 """What README says about commands, options and exit codes is what the program does."""
 
 import re
+import subprocess
+import sys
 
 import pytest
 
+from grader.cli import COMMANDS as COMMAND_PLACES
 from grader.exit_codes import ExitCode
 from tests.support.example_photos import demo_photos
 from tests.support.run_grader import ROOT, run_grader
 
 README = (ROOT / 'README.md').read_text(encoding='utf-8')
 COMMANDS = re.findall(r'^  (\w+)', run_grader('--help').out.partition('Commands:')[2], re.MULTILINE)
+
+
+@pytest.mark.parametrize('name', COMMAND_PLACES)
+def test_summaries_are_those_of_the_commands(name):
+    place = COMMAND_PLACES[name]
+    assert place.load().__doc__.splitlines()[0] == place.summary
+
+
+def test_help_needs_none_of_the_libraries_of_the_work():
+    code = "import sys, grader.cli; print({'cv2', 'numpy', 'scipy', 'PIL', 'pydantic'} & set(sys.modules))"
+    run = subprocess.run([sys.executable, '-c', code], capture_output=True, text=True, cwd=ROOT, check=True)
+    assert run.stdout == 'set()\n'
 
 
 def test_help_lists_commands():
