@@ -34,9 +34,7 @@ COMMANDS = {
     'examine': CommandPlace('grader.commands.examine', 'examine', "Examine the photos of one piece."),
     'batch': CommandPlace('grader.commands.batch', 'batch', "Examine each photo of a folder by itself."),
     'marks': CommandPlace('grader.commands.marks', 'marks', "Find marks on close-up photos of glass."),
-    'calibrate': CommandPlace(
-        'grader.commands.calibrate', 'calibrate_camera', "Learn a camera from photos of the card."
-    ),
+    'calibrate': CommandPlace('grader.commands.calibrate', 'calibrate', "Learn a camera from photos of the card."),
     'show': CommandPlace('grader.commands.show', 'show', "Print the short table of a record again."),
     'demo': CommandPlace('grader.commands.demo', 'demo', "Examine the shipped photos of an invented piece."),
 }
