@@ -9,7 +9,7 @@ from grader.grade.band_choice import BandChoice, choose_band
 from grader.grade.constants import MAX_UNSEEN_RATIO
 from grader.grade.loss import KindLoss, PieceWidth, mark_losses
 from grader.grade.loss_odds import LossOdds, expected_remainder, hidden_kernel, odds_of_marks
-from grader.grade.reasons import MarkCost, grade_reasons, headline_words
+from grader.grade.reasons import MarkCost, borderline_note, grade_reasons, headline_words
 from grader.grade.rules import GradeRules
 from grader.marks.mark import Mark
 
@@ -36,6 +36,8 @@ class Grade:
     """What each mark takes from the score, in points and in the order of the marks given."""
     headline: str
     """The condition in a few words: the band, or the two between which it lies."""
+    note: str
+    """Why it is borderline, in a sentence, else ''."""
 
 
 def grade_piece(
@@ -84,6 +86,7 @@ def grade_piece(
         other_band=_other_band(choice, rules),
         mark_costs=costs,
         headline=headline_words(choice, rules),
+        note=borderline_note(choice, rules),
     )
 
 

@@ -45,6 +45,14 @@ def headline_words(choice: BandChoice, rules: GradeRules) -> str:
     return f"Borderline: {rules.bands[better].name} or {rules.bands[worse].name}"
 
 
+def borderline_note(choice: BandChoice, rules: GradeRules) -> str:
+    """Return in a sentence why a grade is borderline, '' if it is not."""
+    name = rules.bands[choice.index].name
+    if choice.is_withheld:
+        return f"Too little of the glass could be seen to call it {rules.bands[choice.other_index].name}."
+    return f"Too near a limit to be sure; the score itself says \"{name}\"." if choice.is_borderline else ""
+
+
 def _cost_reasons(costs: Sequence[MarkCost], piece_px: float) -> list[str]:
     damage = [cost for cost in costs if cost.mark.kind not in (MarkKind.BUBBLE, MarkKind.DUST)]
     ranked = sorted(damage, key=lambda cost: -cost.points)

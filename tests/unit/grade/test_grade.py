@@ -138,3 +138,10 @@ def test_wholly_unseen_is_graded_without_error():
     result = grade(unseen_ratio=1.0)
     assert result.borderline
     assert result.interval[0] < 90.0
+
+
+def test_the_note_says_why_a_grade_is_borderline():
+    assert grade().note == ""
+    assert grade(unseen_ratio=0.6).note == "Too little of the glass could be seen to call it clean."
+    result = grade(make_mark('chip', 5.6))
+    assert result.note == f"Too near a limit to be sure; the score itself says \"{result.band}\"."
