@@ -102,9 +102,10 @@ def calibrate(
             "Take all photos with the same printed card.",
         )
     f35_mm = photos[0].f35_mm if len({photo.f35_mm for photo in photos}) == 1 else None
-    prior = card_prior(camera_prior(size_px, f35_mm), print_scale, max(cards[0].spec.outer_size_mm) / 2)
+    camera = camera_prior(size_px, f35_mm)
     views = [seen_markers(card, print_scale) for card in cards]
-    starts = [solve_card(view, camera_prior(size_px, f35_mm), print_scale).pose for view in views]
+    prior = card_prior(camera, print_scale, views[0].half_width_mm)
+    starts = [solve_card(view, camera, prior).pose for view in views]
     shared = solve_views(starts, views, prior)
     return _profile(shared, size_px)
 

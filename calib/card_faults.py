@@ -17,6 +17,7 @@ from calib.constants import (
     BEND_REPORTED_SIGMAS,
     BEND_UNFIT_RATIO,
     MISFIT_UNFIT_RATIO,
+    PULL_UNFIT,
     U_FOCAL_UNSURE_RATIO,
 )
 from calib.errors import CardUnfit
@@ -29,7 +30,7 @@ def refuse_unfit(card: CardMarkers, fitted: FittedPose, name: str) -> None:
     Raises
     ------
     CardUnfit
-        If the card is bent beyond use, or its markers do not fit any flat card.
+        If the card is bent beyond use, or no camera could see this card so.
     """
     bend_mm, _ = bend_of(fitted)
     if bend_mm > BEND_UNFIT_RATIO * fitted.half_width_mm:
@@ -37,6 +38,12 @@ def refuse_unfit(card: CardMarkers, fitted: FittedPose, name: str) -> None:
             f"{name}: the card is bent, its edge stands {bend_mm:.1f} mm off its plane,"
             f" at most {BEND_UNFIT_RATIO * fitted.half_width_mm:.1f} mm can be used.",
             "Lay the card on a flat board, or glue it to one, and take the photo again.",
+        )
+    if np.max(np.abs(fitted.solution.pulls)) > PULL_UNFIT and bend_mm < BEND_REPORTED_RATIO * fitted.half_width_mm:
+        raise CardUnfit(
+            f"{name}: no camera sees a flat card of this kind so. The picture was stretched in one direction,"
+            " or the card is not this program's print.",
+            "Use the photo as the camera saved it, and print the card at 100 %.",
         )
     side_px = float(np.median(card.markers.sides_px))
     if fitted.solution.rms_px > MISFIT_UNFIT_RATIO * side_px:

@@ -8,7 +8,7 @@ import numpy as np
 from calib.bundle import Prior, SeenMarkers, Solution, solve
 from calib.camera_prior import CameraPrior, camera_prior, unknown_camera
 from calib.consensus import CardMarkers
-from calib.constants import FOCAL_PULL_MAX, MISFIT_DROPPED_SIGMAS, U_BEND_RATIO
+from calib.constants import MISFIT_DROPPED_SIGMAS, PULL_MAX, U_BEND_LOOSE_RATIO, U_BEND_RATIO, U_FOCAL_UNKNOWN_RATIO
 from calib.pose import (
     ASPECT,
     BARREL,
@@ -53,7 +53,12 @@ def fit_pose(
     profile: CameraProfile | None,
     print_scale: PrintScale,
 ) -> FittedPose:
-    """Fit camera and pose to a card's markers; a focal length that they contradict is let go.
+    """Fit camera and pose to a card's markers.
+
+    1. Fit under what is known of camera and card.
+    2. If the markers strain it, also try a bent card, and a focal length that is not what
+       the photo says (cropped, zoomed); keep what is least surprising.
+    3. Fit once more without markers that stand out.
 
     Parameters
     ----------
@@ -68,14 +73,17 @@ def fit_pose(
     -------
     FittedPose
     """
-    prior = camera_prior(size_px, f35_mm, profile)
+    given = camera_prior(size_px, f35_mm, profile)
     seen = seen_markers(card, print_scale)
-    solution = solve_card(seen, prior, print_scale)
-    disagreed = abs(solution.pulls[LOG_FOCAL]) > FOCAL_PULL_MAX and (f35_mm, profile) != (None, None)
-    if disagreed:
-        prior = unknown_camera(size_px)
-        solution = solve_card(seen, prior, print_scale)
-    return FittedPose(solution, prior, seen.half_width_mm, disagreed)
+    best = _attempt(seen, given, print_scale, U_BEND_RATIO)
+    if _is_strained(best.solution):
+        others = [_attempt(seen, given, print_scale, U_BEND_LOOSE_RATIO)]
+        if given.u_log_focal < U_FOCAL_UNKNOWN_RATIO:
+            unknown = unknown_camera(size_px)
+            others.append(_attempt(seen, unknown, print_scale, U_BEND_RATIO))
+        best = min((best, *others), key=lambda one: one.surprise)
+    solution = _without_misfits(best.solution, seen, best.prior)
+    return FittedPose(solution, best.camera, seen.half_width_mm, best.camera is not given)
 
 
 def seen_markers(card: CardMarkers, print_scale: PrintScale) -> SeenMarkers:
@@ -86,23 +94,54 @@ def seen_markers(card: CardMarkers, print_scale: PrintScale) -> SeenMarkers:
     return SeenMarkers(printed * print_scale.ratio, markers.corners_px, markers.u_px, half_width_mm)
 
 
-def solve_card(seen: SeenMarkers, camera: CameraPrior, print_scale: PrintScale) -> Solution:
+@dataclass(frozen=True, slots=True, eq=False)
+class _Attempt:
+    """A fit under one set of priors; `surprise` compares fits under different ones.
+
+    It is the negative logarithm of how likely markers and priors are together: the cost,
+    and what each wider prior spreads out.
+    """
+
+    solution: Solution
+    camera: CameraPrior
+    prior: Prior
+    surprise: float
+
+
+def _attempt(seen: SeenMarkers, camera: CameraPrior, print_scale: PrintScale, u_bend_ratio: float) -> _Attempt:
+    prior = card_prior(camera, print_scale, seen.half_width_mm, u_bend_ratio)
+    solution = solve_card(seen, camera, prior)
+    spread = np.log([prior.u[LOG_FOCAL], *prior.u[BEND]])
+    return _Attempt(solution, camera, prior, solution.cost + float(np.sum(spread)))
+
+
+def _is_strained(solution: Solution) -> bool:
+    """Whether the markers pull the focal length or the card's flatness far off what was expected."""
+    return bool(np.any(np.abs(solution.pulls[[LOG_FOCAL, *range(BEND.start, BEND.stop)]]) > PULL_MAX))
+
+
+def solve_card(seen: SeenMarkers, camera: CameraPrior, prior: Prior) -> Solution:
     """The best fit from every start: both poses that a plane allows, at each focal length."""
-    prior = card_prior(camera, print_scale, seen.half_width_mm)
     solutions = [
         solve(start, seen, prior)
         for ratio in camera.starts_ratio
         for start in _starts(seen, camera, ratio * camera.focal_px)
     ]
-    best = min(solutions, key=lambda one: one.cost)
-    keep = best.misfit <= MISFIT_DROPPED_SIGMAS * max(1.0, float(np.median(best.misfit)))
+    return min(solutions, key=lambda one: one.cost)
+
+
+def _without_misfits(solution: Solution, seen: SeenMarkers, prior: Prior) -> Solution:
+    """The fit again without markers that stand out: partly hidden, or not what they seem."""
+    keep = solution.misfit <= MISFIT_DROPPED_SIGMAS * max(1.0, float(np.median(solution.misfit)))
     if keep.all():
-        return best
+        return solution
     u_px = np.where(keep[:, None], seen.u_px, np.inf)
-    return solve(best.pose, replace(seen, u_px=u_px), prior)
+    return solve(solution.pose, replace(seen, u_px=u_px), prior)
 
 
-def card_prior(camera: CameraPrior, print_scale: PrintScale, half_width_mm: float) -> Prior:
+def card_prior(
+    camera: CameraPrior, print_scale: PrintScale, half_width_mm: float, u_bend_ratio: float = U_BEND_RATIO
+) -> Prior:
     """What is known of camera, print and flatness, by the parameters of a pose."""
     n = len(PARAMETER_NAMES)
     values, u = np.zeros(n), np.full(n, np.inf)
@@ -110,7 +149,7 @@ def card_prior(camera: CameraPrior, print_scale: PrintScale, half_width_mm: floa
     values[CENTRE], u[CENTRE] = camera.centre_px, camera.u_centre_px
     values[BARREL], u[BARREL] = (barrel_of(k1, camera.focal_px) for k1 in (camera.k1, camera.u_k1))
     values[LOG_DISTANCE], u[LOG_DISTANCE] = np.log(camera.distance_mm), camera.u_log_distance
-    u[ASPECT], u[BEND] = print_scale.u_aspect_ratio, U_BEND_RATIO * half_width_mm
+    u[ASPECT], u[BEND] = print_scale.u_aspect_ratio, u_bend_ratio * half_width_mm
     return Prior(values, u)
 
 

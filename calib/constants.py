@@ -107,9 +107,11 @@ U_COARSE_PX = 3.0
 # Source: 0.2 mm for the frame card, two sheets of paper.
 U_BEND_RATIO = 0.002
 FIT_STEPS_MAX = 60  # Source: starts a factor of two off in focal length need fewer than 30.
-# A focal length more than this many uncertainties off its source is not believed.
+# A focal length or a flatness pulled further than this from what was expected is looked into.
 # Source: two-sided normal, 1 in 2000.
-FOCAL_PULL_MAX = 3.5
+PULL_MAX = 3.5
+# The same height where the card is taken to be bent. Source: 10 mm on the frame card, a curled sheet.
+U_BEND_LOOSE_RATIO = 0.1
 # Without Exif and profile: how far the camera stands from the card, and its doubt as a ratio.
 # Source: README asks for 30 cm to 50 cm; nine in ten photos within 25 cm to 58 cm.
 DISTANCE_UNKNOWN_FOCAL_MM = 380.0
@@ -128,6 +130,9 @@ BEND_REPORTED_RATIO = 0.01
 BEND_REPORTED_SIGMAS = 4.0
 # A bend that no length can be taken from. Source: 4 mm on the frame card.
 BEND_UNFIT_RATIO = 0.042
+# A camera, print or flatness pulled this far from all that is known of such is impossible: at the
+# distance's prior, nearer than 8 cm or further than 1.7 m. Source: two-sided normal, 2 in 1e9.
+PULL_UNFIT = 6.0
 # Typical misfit of the markers that no length can be taken from, as a share of a marker's side.
 # Source: 1 % of a 20 mm marker is 0.2 mm, the whole budget of a 70 mm piece at 0.3 %.
 MISFIT_UNFIT_RATIO = 0.015

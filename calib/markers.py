@@ -93,7 +93,7 @@ def find_markers(picture: RgbImage | GreyImage, dictionary: str = 'DICT_5X5_100'
 def find_markers_of(grey: GreyImage, dictionary: cv2.aruco.Dictionary) -> MarkerCorners:
     """`find_markers` for a dictionary of one's own; `grey` is linear light."""
     size_px = (grey.shape[1], grey.shape[0])
-    coarse_px, ids = _detect(_coded(grey), dictionary)
+    coarse_px, ids = _detect(grey, dictionary)
     order = np.lexsort((coarse_px[:, 0, 1], coarse_px[:, 0, 0], ids))
     ids, coarse_px = ids[order], coarse_px[order]
     modules = dictionary.markerSize + 2
@@ -101,18 +101,12 @@ def find_markers_of(grey: GreyImage, dictionary: cv2.aruco.Dictionary) -> Marker
     return MarkerCorners(ids, corners_px, u_px, size_px)
 
 
-def _coded(grey: GreyImage) -> npt.NDArray[np.uint8]:
-    """Linear light as 8-bit sRGB code, for the threshold-based detector."""
-    steps = np.linspace(0.0, 1.0, 4096)
-    table = np.round(255 * encode_srgb(steps)).astype(np.uint8)
-    return np.asarray(table[np.clip(grey * 4095 + 0.5, 0, 4095).astype(np.uint16)])
-
-
-def _detect(coded: npt.NDArray[np.uint8], dictionary: cv2.aruco.Dictionary) -> tuple[FloatArray, npt.NDArray[np.int64]]:
+def _detect(grey: GreyImage, dictionary: cv2.aruco.Dictionary) -> tuple[FloatArray, npt.NDArray[np.int64]]:
     """Coarse corners (N, 4, 2) and ids (N,) from OpenCV, on a reduced copy of a big photo."""
-    shrink = min(1.0, DETECT_SIDE_PX / max(coded.shape))
+    shrink = min(1.0, DETECT_SIDE_PX / max(grey.shape))
     if shrink < 1:
-        coded = np.asarray(cv2.resize(coded, None, fx=shrink, fy=shrink, interpolation=cv2.INTER_AREA))
+        grey = np.asarray(cv2.resize(grey, None, fx=shrink, fy=shrink, interpolation=cv2.INTER_AREA))
+    coded = _coded(grey)
     parameters = cv2.aruco.DetectorParameters()
     parameters.adaptiveThreshWinSizeMin = DETECT_WINDOW_MIN_PX
     parameters.adaptiveThreshWinSizeMax = DETECT_WINDOW_MAX_PX
@@ -122,3 +116,10 @@ def _detect(coded: npt.NDArray[np.uint8], dictionary: cv2.aruco.Dictionary) -> t
         return np.zeros((0, 4, 2)), np.zeros(0, dtype=np.int64)
     corners = np.array(found, dtype=np.float64).reshape(-1, 4, 2)
     return (corners + 0.5) / shrink - 0.5, np.asarray(ids, dtype=np.int64).ravel()
+
+
+def _coded(grey: GreyImage) -> npt.NDArray[np.uint8]:
+    """Linear light as 8-bit sRGB code, for the threshold-based detector."""
+    steps = np.linspace(0.0, 1.0, 4096)
+    table = np.round(255 * encode_srgb(steps)).astype(np.uint8)
+    return np.asarray(table[np.clip(grey * 4095 + 0.5, 0, 4095).astype(np.uint16)])
