@@ -62,3 +62,16 @@ def test_band_of_a_score(score, index):
 def test_band_of_no_number_is_refused():
     with pytest.raises(ValueError, match='score must be finite'):
         load_rules().band_index(float('nan'))
+
+
+def test_readme_tells_the_prices():
+    readme = (files('grader.grade') / 'README.md').read_text(encoding='utf-8')
+    kinds = load_rules().kinds
+    for words, cost in (
+        ('chip, ', kinds.chip),
+        ('bruise ', kinds.bruise),
+        ('bubble ', kinds.bubble),
+        ('scratch, ', kinds.scratch),
+    ):
+        (line,) = [line for line in readme.splitlines() if line.startswith(f"| {words}")]
+        assert line.endswith(f"| {cost.cost_points:g} points |")
