@@ -61,6 +61,12 @@ _TABLE = (
         "Use a plain ground that is clearly lighter or darker than the glass.",
     ),
     Flag(
+        'piece-small-in-photo',
+        "piece small in the picture",
+        "The piece covers few pixels, so fine scratches and small chips cannot be seen, whatever the score says. "
+        "Use a larger picture, or go nearer.",
+    ),
+    Flag(
         'outline-cut-off',
         "piece cut off",
         "The picture does not show the whole piece. Step back or move it to the middle, and take it again.",

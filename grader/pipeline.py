@@ -9,6 +9,7 @@ from pathlib import Path
 
 from calib.card_fit import CardFit, fit_card
 from calib.errors import ActionableError, CardNotFound
+from grader.constants import SMALL_PIECE_PX
 from grader.errors import PhotoSetUnusable
 from grader.findings import PhotoFindings, unseen_ratio_of
 from grader.grade.grade import grade_piece
@@ -25,7 +26,7 @@ from grader.progress import Progress
 from grader.record import GradingRecord
 from grader.record_build import build_record
 from grader.settings import CardSettings, Settings
-from grader.size.diameter import measure_diameters
+from grader.size.diameter import Diameters, measure_diameters
 
 logger = logging.getLogger(__name__)
 
@@ -103,7 +104,7 @@ def examine_photo(photo: Photo, settings: Settings, rules: GradeRules) -> PhotoF
     marks = find_marks(view, surface)
     unseen = find_unseen(view, surface)
     unseen_ratio = unseen_ratio_of(unseen)
-    flags = flags_of(view)
+    flags = flags_of(view, diameters)
     grade = grade_piece(marks, diameters.max_mm, diameters.max_px, unseen_ratio, rules, flags)
     logger.info('%s: %d marks, %s', photo.name, len(marks), grade.headline)
     return PhotoFindings(view, diameters, marks, unseen, grade, flags)
@@ -139,10 +140,11 @@ def main_photo_first(findings: Sequence[PhotoFindings]) -> tuple[PhotoFindings, 
     return tuple(sorted(findings, key=_main_order))
 
 
-def flags_of(view: DomeView) -> tuple[str, ...]:
+def flags_of(view: DomeView, diameters: Diameters) -> tuple[str, ...]:
     """Names of the flags that concern a whole photo; those of single marks stay with them."""
     card_flags = ('no-card',) if isinstance(view.card, NoCard) else view.card.flags
-    return tuple(dict.fromkeys((*view.photo.flags, *card_flags, *view.outline.flags)))
+    size_flags = ('piece-small-in-photo',) if diameters.max_px < SMALL_PIECE_PX else ()
+    return tuple(dict.fromkeys((*view.photo.flags, *card_flags, *view.outline.flags, *size_flags)))
 
 
 def _main_order(findings: PhotoFindings) -> tuple[float, str, str]:

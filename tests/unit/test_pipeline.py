@@ -1,0 +1,45 @@
+"""Which photo heads a record, and which doubts concern a whole photo."""
+
+import itertools
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+
+from grader.outline.dome_view import NoCard
+from grader.pipeline import flags_of, main_photo_first
+
+
+def seen_from(name: str, position_mm: tuple[float, float, float] | None, sha256: str = '0') -> SimpleNamespace:
+    card = NoCard("No card.") if position_mm is None else SimpleNamespace(camera_position_mm=np.array(position_mm))
+    return SimpleNamespace(view=SimpleNamespace(photo=SimpleNamespace(name=name, sha256=sha256), card=card))
+
+
+def test_the_photo_most_from_above_comes_first_whatever_the_order():
+    photos = [
+        seen_from('above.jpg', (10.0, 0.0, 400.0)),
+        seen_from('tilted.jpg', (200.0, 0.0, 400.0)),
+        seen_from('side.jpg', (0.0, -400.0, 50.0)),
+        seen_from('a-listing.jpg', None),
+        seen_from('b-listing.jpg', None, '1'),
+        seen_from('b-listing.jpg', None, '2'),
+    ]
+    for shuffled in itertools.islice(itertools.permutations(photos), 0, 720, 37):
+        assert list(main_photo_first(shuffled)) == photos
+
+
+def view_with(card: object, photo_flags: tuple[str, ...] = (), outline_flags: tuple[str, ...] = ()) -> SimpleNamespace:
+    return SimpleNamespace(
+        photo=SimpleNamespace(flags=photo_flags), card=card, outline=SimpleNamespace(flags=outline_flags)
+    )
+
+
+def test_flags_of_all_stages_are_gathered_once():
+    card = SimpleNamespace(flags=('card-cut-off', 'outline-weak'))
+    view = view_with(card, ('transparency-filled',), ('outline-weak',))
+    assert flags_of(view, SimpleNamespace(max_px=900.0)) == ('transparency-filled', 'card-cut-off', 'outline-weak')
+
+
+@pytest.mark.parametrize(('max_px', 'flags'), [(900.0, ('no-card',)), (300.0, ('no-card', 'piece-small-in-photo'))])
+def test_no_card_and_a_small_piece_are_flagged(max_px, flags):
+    assert flags_of(view_with(NoCard("No card.")), SimpleNamespace(max_px=max_px)) == flags
