@@ -6,6 +6,7 @@ import numpy as np
 from calib.arrays import RgbImage
 from grader.marks.close_up_constants import LARGEST_CLOSE_UP_PX, SMALLEST_CLOSE_UP_PX
 from grader.marks.close_up_ground import see_ground
+from grader.marks.close_up_join import join_pieces
 from grader.marks.close_up_judge import CloseUpKind, CloseUpMark, judge
 from grader.marks.close_up_lines import find_segments, line_evidence
 from grader.marks.close_up_patches import find_patches, find_spots
@@ -50,10 +51,10 @@ def _find(rgb: RgbImage) -> tuple[CloseUpMark, ...]:
     ground = see_ground(rgb)
     shape = ground.residual_code.shape
     evidence = line_evidence(ground)
-    lines = trace_lines(find_segments(evidence), evidence, ground)
+    lines = trace_lines(find_segments(evidence, ground), evidence, ground)
     pieces = settle(find_patches(ground), lines, shape)
     pieces += find_spots(ground, cover_of(pieces, shape, _HALO_PX))
-    marks = [judge(piece, ground) for piece in pieces]
+    marks = [judge(piece, ground) for piece in join_pieces(pieces)]
     return tuple(sorted(marks, key=lambda m: (-m.salience, *m.polygon_px[0])))
 
 

@@ -110,8 +110,8 @@ DARK_WEIGHT = 8.0
 """A pixel that is too dark counts this much more than one too bright: light lost is damage, light gained may be
 dust. Source: benchmark real_glass, 3 to 20 alike."""
 
-WIDTH_DISCOUNT = 0.5
-"""Power of the mean width by which the salience is divided. Source: benchmark real_glass."""
+AREA_DISCOUNT = 0.25
+"""Power of the area, px, by which the squared signal is divided. Source: benchmark real_glass, 0.1 to 0.35 alike."""
 
 CONFIDENCE_HALF = 3.3
 """Salience (log10) of a mark that is as likely worth noting as not. Source: benchmark real_glass."""
@@ -124,3 +124,19 @@ CONTUSION_WIDTH_PX = 16.0
 
 SPOT_ELONGATION = 3.0
 """Marks longer than this times their width are no spots. Source: benchmark real_glass."""
+
+ABSORB_REACH_PX = 5
+"""Reach within which crumbs and rims belong to a larger mark. Source: benchmark real_glass."""
+
+ABSORB_SHARE = 0.6
+"""Share of a piece that must lie within that reach. Source: benchmark real_glass."""
+
+ROW_GAP_PX = 6
+"""Gap over which beads in a row are one mark. Source: benchmark real_glass."""
+
+ROW_SPREAD = 1.5
+"""How much broader than its broadest bead a row may be. Source: benchmark real_glass."""
+
+LINE_CONTRAST = 0.5
+"""Mean residual along a line, in noise units and of the line's sign, below which it is the filter's echo of a
+stronger neighbour. Source: a line just above RIDGE_LOW has 0.7."""

@@ -9,12 +9,12 @@ import numpy as np
 
 from calib.arrays import PointsPx
 from grader.marks.close_up_constants import (
+    AREA_DISCOUNT,
     CONFIDENCE_HALF,
     CONFIDENCE_STEEPNESS,
     CONTUSION_WIDTH_PX,
     DARK_WEIGHT,
     SPOT_ELONGATION,
-    WIDTH_DISCOUNT,
 )
 from grader.marks.close_up_ground import Ground
 from grader.marks.close_up_piece import Piece
@@ -59,7 +59,7 @@ def judge(piece: Piece, ground: Ground) -> CloseUpMark:
     length_px, width_px = _extent(piece, outline_px)
     dark = float(np.square(np.minimum(signed, 0)).sum())
     total = float(np.square(signed).sum())
-    salience = _salience(energy, dark, width_px)
+    salience = _salience(energy, dark, len(energy))
     return CloseUpMark(
         _kind(piece, ground, length_px, width_px),
         outline_px,
@@ -76,14 +76,14 @@ def confidence_of(salience: float) -> float:
     return 1 / (1 + math.exp(-CONFIDENCE_STEEPNESS * (salience - CONFIDENCE_HALF)))
 
 
-def _salience(energy: np.ndarray, dark: float, width_px: float) -> float:
-    """log10 of the summed squared signal-to-noise ratio, dark pixels weighted up, over a power of the width.
+def _salience(energy: np.ndarray, dark: float, area: int) -> float:
+    """log10 of the summed squared signal-to-noise ratio, dark pixels weighted up, over a power of the area.
 
     The sum is what the likelihood ratio of a known mark in white noise tests (matched filter). The power of the
-    width takes back a part of what a broad mark gains by mere area, since its pixels share their causes.
+    area takes back a part of what a large mark gains by mere size, since its pixels share their causes.
     """
     excess = float(np.maximum(energy**2 - 1, 0).sum())
-    return math.log10(excess + DARK_WEIGHT * dark + 1) - WIDTH_DISCOUNT * math.log10(width_px)
+    return math.log10(excess + DARK_WEIGHT * dark + 1) - AREA_DISCOUNT * math.log10(area)
 
 
 def _outline(piece: Piece) -> PointsPx:

@@ -13,6 +13,7 @@ from calib.arrays import PointsPx
 from grader.marks.close_up_constants import (
     LINE_ANGLES,
     LINE_CLIP,
+    LINE_CONTRAST,
     LINE_FILTERS,
     NOISE_TILE_PX,
     RIDGE_HIGH,
@@ -54,10 +55,9 @@ def line_evidence(ground: Ground) -> LineEvidence:
 
     The spread is that of the filter's answer to this photo's own texture, so a value of 6 means the same on calm
     and on scuffed glass (an empirical null; Efron 2004, doi 10.1198/016214504000000089, from memory). Pixels are
-    clipped first, so that one bright speck cannot look like a line.
+    compressed first, so that one bright speck does not look like a line.
     """
-    limit = np.float32(LINE_CLIP) * ground.noise_code
-    clipped = np.clip(ground.residual_code, -limit, limit)
+    clipped = compressed(ground.residual_code, LINE_CLIP * ground.noise_code)
     height, width = clipped.shape
     best, best_angle = np.zeros((height, width), np.float32), np.zeros((height, width), np.uint8)
     for sigma_px, half_px, reduction in LINE_FILTERS:
@@ -72,6 +72,12 @@ def line_evidence(ground: Ground) -> LineEvidence:
         better = np.abs(z) > np.abs(best)
         best[better], best_angle[better] = z[better], angle[better]
     return LineEvidence(best, best_angle)
+
+
+def compressed(residual: Map, knee: Map) -> Map:
+    """Residual with magnitudes beyond the knee growing as the logarithm only."""
+    beyond = np.maximum(np.abs(residual) / knee, 1)
+    return np.asarray(np.clip(residual, -knee, knee) * (1 + np.log(beyond)), dtype=np.float32)
 
 
 def _strongest(image: Map, sigma_px: float, half_px: float) -> tuple[Map, np.ndarray]:
@@ -100,7 +106,7 @@ def line_kernel(angle_rad: float, sigma_px: float, half_px: float) -> Map:
     return np.asarray(kernel / np.sqrt((kernel**2).sum()), dtype=np.float32)
 
 
-def find_segments(evidence: LineEvidence) -> list[Segment]:
+def find_segments(evidence: LineEvidence, ground: Ground) -> list[Segment]:
     """Ridges of the evidence that hold together in place, direction and sign (hysteresis on the evidence)."""
     x, y = _ridge_pixels(evidence)
     if not len(x):
@@ -113,6 +119,10 @@ def find_segments(evidence: LineEvidence) -> list[Segment]:
         chosen = order[first:last]
         values = evidence.z[y[chosen], x[chosen]]
         if np.abs(values).max() < RIDGE_HIGH or len(chosen) < RIDGE_LENGTH_PX / 2:
+            continue
+        if abs(float(ground.signed[y[chosen], x[chosen]].mean())) < LINE_CONTRAST or (
+            ground.signed[y[chosen], x[chosen]].mean() * values[0] < 0
+        ):
             continue
         points = np.stack([x[chosen], y[chosen]], axis=1).astype(np.float64)
         along = (points - points.mean(axis=0)) @ main_axis(points)

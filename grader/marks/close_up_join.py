@@ -1,0 +1,135 @@
+"""Joins the pieces of a close-up that are parts of one mark: its rim, its crumbs, its beads in a row."""
+
+import cv2
+import numpy as np
+
+from grader.marks.close_up_constants import ABSORB_REACH_PX, ABSORB_SHARE, ROW_GAP_PX, ROW_SPREAD
+from grader.marks.close_up_piece import Piece, disc, grown
+
+_HOST_AREA_PX = 60  # Source: smaller pieces have no crumbs
+
+
+def join_pieces(pieces: list[Piece]) -> list[Piece]:
+    """Pieces with those joined that belong together; none is lost.
+
+    First, small pieces that lie mostly within a short reach of a larger one become part of it. Then pieces that
+    nearly touch and make, together, a straight mark no broader than its parts become one mark.
+
+    Parameters
+    ----------
+    pieces : list of Piece
+        In any order; equal sets give equal results.
+    """
+    ordered = sorted(pieces, key=lambda p: (-p.area_px(), p.y_px, p.x_px))
+    return _in_rows(_absorbed(ordered))
+
+
+def union(one: Piece, two: Piece, gap_px: int) -> Piece:
+    """Both pieces as one, with the gap between them closed."""
+    rows, columns = one.window()
+    more_rows, more_columns = two.window()
+    top, left = min(rows.start, more_rows.start), min(columns.start, more_columns.start)
+    bottom, right = max(rows.stop, more_rows.stop), max(columns.stop, more_columns.stop)
+    margin = gap_px + 1
+    mask = np.zeros((bottom - top + 2 * margin, right - left + 2 * margin), np.uint8)
+    for piece in (one, two):
+        y, x = piece.y_px - top + margin, piece.x_px - left + margin
+        mask[y : y + piece.mask.shape[0], x : x + piece.mask.shape[1]] |= piece.mask
+    for radius_px in (gap_px // 2, gap_px):
+        mask = np.asarray(cv2.morphologyEx(mask, cv2.MORPH_CLOSE, disc(radius_px)))
+        if cv2.connectedComponents(mask, connectivity=8)[0] == 2:
+            break
+    mask = mask[margin:-margin, margin:-margin]
+    length = one.length_px + two.length_px if one.is_line and two.is_line else 0.0
+    return Piece(np.ascontiguousarray(mask), left, top, is_line=length > 0, length_px=length)
+
+
+def _absorbed(pieces: list[Piece]) -> list[Piece]:
+    """Pieces, largest first, after each took in the later ones that lie mostly within its reach."""
+    left = list(pieces)
+    done = []
+    while left:
+        host = left.pop(0)
+        if host.area_px() >= _HOST_AREA_PX:
+            near = _reach(host)
+            guests = [p for p in left if _share_in(p, near) >= ABSORB_SHARE]
+            if guests:
+                left = [p for p in left if not any(p is g for g in guests)]
+                is_line, length = host.is_line, host.length_px
+                for guest in guests:
+                    host = union(host, guest, ABSORB_REACH_PX)
+                host = Piece(host.mask, host.x_px, host.y_px, is_line, length)
+        done.append(host)
+    return done
+
+
+def _in_rows(pieces: list[Piece]) -> list[Piece]:
+    """Pieces after straight rows of them were joined, each growing in turn from its largest bead."""
+    left = list(pieces)
+    done = []
+    while left:
+        row = left.pop(0)
+        grew = True
+        while grew:
+            grew = False
+            for number in _near(row, left):
+                if _share_in(left[number], _reach(row, ROW_GAP_PX)) > 0 and _is_row(row, left[number]):
+                    row = union(row, left.pop(number), ROW_GAP_PX)
+                    grew = True
+                    break
+        done.append(row)
+    return done
+
+
+def _near(piece: Piece, others: list[Piece]) -> list[int]:
+    """Numbers of the pieces whose boxes come within ROW_GAP_PX of this one's."""
+    height, width = piece.mask.shape
+    return [
+        k
+        for k, other in enumerate(others)
+        if piece.x_px - ROW_GAP_PX <= other.x_px + other.mask.shape[1]
+        and other.x_px <= piece.x_px + width + ROW_GAP_PX
+        and piece.y_px - ROW_GAP_PX <= other.y_px + other.mask.shape[0]
+        and other.y_px <= piece.y_px + height + ROW_GAP_PX
+    ]
+
+
+def _is_row(one: Piece, two: Piece) -> bool:
+    """Whether two pieces make, together, a straight mark that is longer than, but no broader than, its parts."""
+    length_1, width_1 = _sides(_points(one))
+    length_2, width_2 = _sides(_points(two))
+    length, width = _sides(np.concatenate([_points(one), _points(two)]))
+    broadest = max(min(width_1, length_1), min(width_2, length_2))
+    return width <= ROW_SPREAD * broadest + 1 and length >= 3 * width and length > max(length_1, length_2)
+
+
+def _points(piece: Piece) -> np.ndarray:
+    """Border points (N, 1, 2) of a piece, int32 photo px."""
+    contours, _ = cv2.findContours(piece.mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_SIMPLE)
+    return np.concatenate(contours) + np.array([piece.x_px, piece.y_px], np.int32)
+
+
+def _sides(points: np.ndarray) -> tuple[float, float]:
+    """Length and width of the smallest rectangle about the points, px."""
+    _, sides, _ = cv2.minAreaRect(points)
+    return float(max(sides)) + 1, float(min(sides)) + 1
+
+
+def _reach(piece: Piece, radius_px: int = ABSORB_REACH_PX) -> Piece:
+    """The piece widened all round."""
+    mask = grown(np.pad(piece.mask, radius_px), radius_px)
+    return Piece(mask, piece.x_px - radius_px, piece.y_px - radius_px, piece.is_line)
+
+
+def _share_in(piece: Piece, other: Piece) -> float:
+    """Share of the piece's pixels that lie on another piece."""
+    height, width = piece.mask.shape
+    other_height, other_width = other.mask.shape
+    top, left = max(piece.y_px, other.y_px), max(piece.x_px, other.x_px)
+    bottom = min(piece.y_px + height, other.y_px + other_height)
+    right = min(piece.x_px + width, other.x_px + other_width)
+    if top >= bottom or left >= right:
+        return 0.0
+    mine = piece.mask[top - piece.y_px : bottom - piece.y_px, left - piece.x_px : right - piece.x_px]
+    its = other.mask[top - other.y_px : bottom - other.y_px, left - other.x_px : right - other.x_px]
+    return float(np.count_nonzero(mine & its)) / max(piece.area_px(), 1)
