@@ -49,7 +49,7 @@ def _as_mark(region: Region, crop: PieceCrop, surface: DomeSurface) -> Mark:
     outline_px = crop.to_photo(region_outline(region))
     sizes = measure_region(region, kind, outline_px, crop, surface)
     centre = crop.to_photo(np.array([[region.columns.mean(), region.rows.mean()]]))
-    metric = surface.is_metric
+    metric, ratio = surface.is_metric, float(surface.radius_ratio(centre)[0])
     return Mark(
         kind=kind,
         confidence=round(region_confidence(region, kind, crop), 4),
@@ -64,8 +64,9 @@ def _as_mark(region: Region, crop: PieceCrop, surface: DomeSurface) -> Mark:
         diameter_mm=sizes.diameter if metric else None,
         area_mm2=float(np.pi / 4 * sizes.diameter.value**2) if metric else None,
         clock_h=float(surface.clock_h(centre)[0]),
-        zone=zone_of(float(surface.radius_ratio(centre)[0])),
+        zone=zone_of(ratio),
         facing=float(surface.locate(centre).facing[0]),
+        radius_ratio=ratio,
     )
 
 
