@@ -124,7 +124,10 @@ class MarkFacts(RecordPart):
     diameter_ratio: Ratio | None = None
     clock_h: Annotated[float, _rounded(2)] | None = None
     zone: str = Field(pattern='^(crown|shoulder|rim)?$')
+    radius_ratio: Ratio | None = None
+    """Place between the middle (0) and the rim (1) of the piece seen from above."""
     facing: Ratio | None = None
+    """Cosine between the glass and the direction to the camera."""
     cost_points: Annotated[float, _rounded(2)]
     """What the mark takes from the score."""
     size_words: str

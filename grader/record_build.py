@@ -201,6 +201,7 @@ def mark_facts(number: int, mark: Mark, cost_points: float, piece_px: float) -> 
         diameter_px=mark.diameter_px,
         clock_h=mark.clock_h,
         zone=mark.zone,
+        radius_ratio=mark.radius_ratio,
         facing=mark.facing,
         cost_points=cost_points,
         size_words=size_words(mark, piece_px),

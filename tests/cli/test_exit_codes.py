@@ -9,7 +9,7 @@ import pytest
 
 from grader.exit_codes import ExitCode
 from tests.support.example_photos import cut_off_file, demo_photos, empty_ground, piece_without_card
-from tests.support.run_grader import grader_process, run_grader
+from tests.support.run_grader import grader_process, run_as_process, run_grader
 from tests.support.sample_record import sample_record
 
 
@@ -84,6 +84,14 @@ def test_output_exists(tmp_path):
     run = run_grader('examine', piece_without_card(tmp_path / 'a.jpg'), '--out', tmp_path)
     assert run.code == ExitCode.OUTPUT
     assert "the folder exists already. Give another name, or add --force" in run.err
+    assert sorted(path.name for path in tmp_path.iterdir()) == ['a.jpg']
+
+
+def test_disk_full(tmp_path):
+    out = tmp_path / 'out'
+    run = run_as_process('examine', piece_without_card(tmp_path / 'a.jpg'), '--out', out, max_file_bytes=500)
+    assert run.code == ExitCode.OUTPUT, run.err
+    assert run.err.startswith(f"{out}: it cannot be written (File too large). Check that there is room on the disk")
     assert sorted(path.name for path in tmp_path.iterdir()) == ['a.jpg']
 
 
