@@ -51,7 +51,7 @@ def _grade_words(findings: Findings) -> str:
     grade = findings.grade
     low, high = grade.interval
     # Rounded outwards, so that the range is not told narrower than it is.
-    return f"{grade.headline}: {grade.score:.0f} of 100 (between {math.floor(low)} and {math.ceil(high)})"
+    return f"{grade.headline}; score {grade.score:.0f} of 100, between {math.floor(low)} and {math.ceil(high)}"
 
 
 def _size_rows(findings: Findings) -> list[str]:

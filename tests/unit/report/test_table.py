@@ -6,7 +6,7 @@ from tests.support.sample_record import sample_findings, sample_record
 WHOLE_TABLE = """\
 a.jpg
 -----
-Condition           light wear: 86 of 100 (between 80 and 91)
+Condition           light wear; score 86 of 100, between 80 and 91
 Largest width       71.03 mm ± 0.62 mm (k = 2)
 Smallest width      70.66 mm ± 0.61 mm (k = 2)
 Could not be seen   10 % of the piece (ring reflection 4 %, too steep 6 %)
