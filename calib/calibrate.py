@@ -14,7 +14,7 @@ from calib.card import CardSpec
 from calib.card_fit import ALL_CARDS, UNMEASURED_PRINT
 from calib.card_pose import card_prior, seen_markers, solve_card
 from calib.card_search import search_card
-from calib.constants import BARREL_AT_PX, CALIBRATION_VIEWS_MIN, U_FOCAL_CALIBRATED_RATIO
+from calib.constants import BARREL_AT_PX, CALIBRATION_VIEWS_MIN, U_FOCAL_CALIBRATED_RATIO, U_K1_MODEL
 from calib.errors import ViewsUnfit
 from calib.least_squares import NormalEquations, descend
 from calib.linear_light import linear_grey
@@ -200,7 +200,7 @@ def _profile(shared: SharedCamera, size_px: tuple[int, int]) -> CameraProfile:
         centre_px=(float(cx), float(cy)),
         u_centre_px=float(math.hypot(*u[CENTRE]) / math.sqrt(2)),
         k1=pose.k1,
-        u_k1=float(u[BARREL]) * (pose.focal_px / BARREL_AT_PX) ** 2,
+        u_k1=math.hypot(u[BARREL] * (pose.focal_px / BARREL_AT_PX) ** 2, U_K1_MODEL),
         rms_px=float(np.sqrt(np.nanmean(np.sum(residuals**2, axis=1)))),
         n_views=len(shared.solutions),
     )

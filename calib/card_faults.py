@@ -9,6 +9,7 @@ from calib.card_flags import (
     FOCAL_DISAGREES,
     FOCAL_UNSURE,
     MARKERS_IN_GLASS,
+    OFF_CENTRE,
 )
 from calib.card_pose import FittedPose
 from calib.consensus import CardMarkers
@@ -69,6 +70,7 @@ def doubts_of(card: CardMarkers, fitted: FittedPose, outline_px: PointsPx) -> tu
         MARKERS_IN_GLASS: card.n_elsewhere > 0,
         FOCAL_UNSURE: u_focal_ratio > U_FOCAL_UNSURE_RATIO,
         FOCAL_DISAGREES: fitted.focal_disagreed,
+        OFF_CENTRE: fitted.off_centre,
     }
     return tuple(name for name, holds in flags.items() if holds)
 

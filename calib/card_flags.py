@@ -5,6 +5,7 @@ CARD_CUT_OFF = 'card-cut-off'
 MARKERS_IN_GLASS = 'markers-in-glass'
 FOCAL_UNSURE = 'focal-length-unsure'
 FOCAL_DISAGREES = 'focal-length-disagrees'
+OFF_CENTRE = 'picture-cropped'
 
 CARD_FLAGS: dict[str, tuple[str, str]] = {
     CARD_BENT: (
@@ -29,6 +30,11 @@ CARD_FLAGS: dict[str, tuple[str, str]] = {
         "focal length does not fit the card",
         "The focal length that the photo or the profile gives does not fit what the card shows, as after cropping or"
         " zooming. It was taken from the card instead.",
+    ),
+    OFF_CENTRE: (
+        "picture cropped",
+        "The lens's axis does not meet the middle of the picture, as after cropping. That was taken into account. Use"
+        " the photo as the camera saved it for surer sizes.",
     ),
 }
 """Name -> (a few words for a table, one or two sentences)."""

@@ -1,5 +1,6 @@
 """The pose of a card from its markers and what is known of camera and print."""
 
+import math
 from dataclasses import dataclass, replace
 
 import cv2
@@ -8,7 +9,14 @@ import numpy as np
 from calib.bundle import Prior, SeenMarkers, Solution, solve
 from calib.camera_prior import CameraPrior, camera_prior, unknown_camera
 from calib.consensus import CardMarkers
-from calib.constants import MISFIT_DROPPED_SIGMAS, PULL_MAX, U_BEND_LOOSE_RATIO, U_BEND_RATIO, U_FOCAL_UNKNOWN_RATIO
+from calib.constants import (
+    MISFIT_DROPPED_SIGMAS,
+    PULL_MAX,
+    U_BEND_LOOSE_RATIO,
+    U_BEND_RATIO,
+    U_CENTRE_CROPPED_RATIO,
+    U_FOCAL_CROPPED_RATIO,
+)
 from calib.pose import (
     ASPECT,
     BARREL,
@@ -38,12 +46,15 @@ class FittedPose:
         Half the card's width, which its bend is stated over.
     focal_disagreed : bool
         Whether a focal length was given that the markers contradict.
+    off_centre : bool
+        Whether the markers put the principal point far off the picture's middle.
     """
 
     solution: Solution
     prior: CameraPrior
     half_width_mm: float
     focal_disagreed: bool
+    off_centre: bool
 
 
 def fit_pose(
@@ -56,8 +67,8 @@ def fit_pose(
     """Fit camera and pose to a card's markers.
 
     1. Fit under what is known of camera and card.
-    2. If the markers strain it, also try a bent card, and a focal length that is not what
-       the photo says (cropped, zoomed); keep what is least surprising.
+    2. If the markers strain it, also try a bent card, and a photo that was cropped or zoomed
+       (focal length or middle are not what they seem); keep what is least surprising.
     3. Fit once more without markers that stand out.
 
     Parameters
@@ -78,12 +89,16 @@ def fit_pose(
     best = _attempt(seen, given, print_scale, U_BEND_RATIO)
     if _is_strained(best.solution):
         others = [_attempt(seen, given, print_scale, U_BEND_LOOSE_RATIO)]
-        if given.u_log_focal < U_FOCAL_UNKNOWN_RATIO:
-            unknown = unknown_camera(size_px)
-            others.append(_attempt(seen, unknown, print_scale, U_BEND_RATIO))
+        others += [_attempt(seen, camera, print_scale, U_BEND_RATIO) for camera in _other_cameras(given, size_px)]
         best = min((best, *others), key=lambda one: one.surprise)
     solution = _without_misfits(best.solution, seen, best.prior)
-    return FittedPose(solution, best.camera, seen.half_width_mm, best.camera is not given)
+    return FittedPose(
+        solution,
+        best.camera,
+        seen.half_width_mm,
+        focal_disagreed=best.camera.source != given.source,
+        off_centre=best.camera.u_centre_px > given.u_centre_px,
+    )
 
 
 def seen_markers(card: CardMarkers, print_scale: PrintScale) -> SeenMarkers:
@@ -111,13 +126,22 @@ class _Attempt:
 def _attempt(seen: SeenMarkers, camera: CameraPrior, print_scale: PrintScale, u_bend_ratio: float) -> _Attempt:
     prior = card_prior(camera, print_scale, seen.half_width_mm, u_bend_ratio)
     solution = solve_card(seen, camera, prior)
-    spread = np.log([prior.u[LOG_FOCAL], *prior.u[BEND]])
+    spread = np.log([prior.u[LOG_FOCAL], *prior.u[CENTRE], *prior.u[BEND]])
     return _Attempt(solution, camera, prior, solution.cost + float(np.sum(spread)))
 
 
 def _is_strained(solution: Solution) -> bool:
-    """Whether the markers pull the focal length or the card's flatness far off what was expected."""
-    return bool(np.any(np.abs(solution.pulls[[LOG_FOCAL, *range(BEND.start, BEND.stop)]]) > PULL_MAX))
+    """Whether the markers pull camera or card far off what was expected."""
+    return bool(np.max(np.abs(solution.pulls)) > PULL_MAX)
+
+
+def _other_cameras(given: CameraPrior, size_px: tuple[int, int]) -> list[CameraPrior]:
+    """Cameras of a photo that was zoomed or cropped after all: the focal length, the middle, or both are off."""
+    u_centre_px = U_CENTRE_CROPPED_RATIO * math.hypot(*size_px)
+    unknown = unknown_camera(size_px)
+    focal_off = [] if given.source == unknown.source else [unknown, replace(unknown, u_centre_px=u_centre_px)]
+    u_log_focal = max(given.u_log_focal, U_FOCAL_CROPPED_RATIO)
+    return [replace(given, u_centre_px=u_centre_px, u_log_focal=u_log_focal), *focal_off]
 
 
 def solve_card(seen: SeenMarkers, camera: CameraPrior, prior: Prior) -> Solution:

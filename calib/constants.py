@@ -41,6 +41,11 @@ U_FOCAL_UNKNOWN_RATIO = 0.45
 # Standard uncertainty of the principal point as a share of the photo's diagonal.
 # Source: lens centring of phones is within about 1 % (from memory); small crops come on top.
 U_CENTRE_RATIO = 0.004
+# The same after cropping to taste. Source: a third of the picture cut off one side moves it by 0.12.
+U_CENTRE_CROPPED_RATIO = 0.12
+# Relative uncertainty of the focal length from Exif after such a crop, whose diagonal is shorter.
+# Source: a quarter cut off one side of a 4:3 picture shortens its diagonal by 9 % to 17 %.
+U_FOCAL_CROPPED_RATIO = 0.12
 # Standard uncertainty of the radial term k1 without a profile.
 # Source: phone photos are corrected in the camera to within a few per cent at the edge.
 U_K1 = 0.05
@@ -68,6 +73,14 @@ EDGE_REACH_MIN_PX = 2.0
 # The same outwards for the light level. Source: near enough that light falling off over the card
 # shifts the half level least: 0.015 px against 0.022 px at 0.32, where the frame card's margin ends.
 EDGE_MARGIN_MODULES = 0.2
+# A margin narrower than this does not show its light through the blur; the light is then read this
+# far out, at the neighbouring edges. Source: three sigma of a sharp photo's blur; the frame
+# card's inner margins are 2.8 modules wide, its outer ones 0.35.
+EDGE_MARGIN_MIN_PX = 2.5
+EDGE_BEYOND_MODULES = 0.9
+# Of two neighbouring edges, one darker than this share of the other sees no white but the table.
+# Source: light falls off by less than a quarter over the 20 mm between them.
+EDGE_NO_WHITE_RATIO = 0.75
 EDGE_REACH_MAX_PX = 8.0
 EDGE_SAMPLE_STEP_PX = 0.8
 # Places along an edge, and the share of it left out at each end for the rounding of corners.

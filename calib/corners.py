@@ -12,10 +12,13 @@ import numpy as np
 
 from calib.arrays import FloatArray, GreyImage, Mask
 from calib.constants import (
+    EDGE_BEYOND_MODULES,
     EDGE_CONTRAST_MIN,
     EDGE_CROSSINGS_MIN_RATIO,
     EDGE_ENDS_RATIO,
+    EDGE_MARGIN_MIN_PX,
     EDGE_MARGIN_MODULES,
+    EDGE_NO_WHITE_RATIO,
     EDGE_PASSES,
     EDGE_POSITIONS,
     EDGE_REACH_MAX_PX,
@@ -85,10 +88,11 @@ def _edge_lines(
     shares = np.linspace(EDGE_ENDS_RATIO, 1 - EDGE_ENDS_RATIO, EDGE_POSITIONS) - 0.5
     middle = (start + end) / 2
     feet = middle[:, :, None] + shares[None, None, :, None] * (end - start)[:, :, None]
-    across_px = _across_px(_areas(corners)[:, None] / length / modules, rough)
+    module_px = _areas(corners)[:, None] / length / modules
+    across_px = _across_px(module_px, rough=rough)
     places = feet[..., None, :] + across_px[:, :, None, :, None] * outward[:, :, None, None, :]
     inside = np.all((places >= 0) & (places <= np.array(grey.shape[::-1]) - 1), axis=(-1, -2))
-    level, contrast = _levels(_sample(grey, places), rough=rough)
+    level, contrast = _levels(_sample(grey, places), _is_narrow(module_px), rough=rough)
     crossing, crosses = _crossings(level, across_px)
     found = inside & crosses & (contrast > EDGE_CONTRAST_MIN)
     offset, slope, u_px = _fit_lines(shares, crossing, found)
@@ -97,24 +101,31 @@ def _edge_lines(
     return middle + offset[..., None] * outward, directions, u_px
 
 
-def _across_px(module_px: FloatArray, rough: bool) -> FloatArray:
+def _is_narrow(module_px: FloatArray) -> Mask:
+    """Which edges have too narrow a white margin to read its light from, (N, 4)."""
+    return np.asarray(EDGE_MARGIN_MODULES * module_px < EDGE_MARGIN_MIN_PX)
+
+
+def _across_px(module_px: FloatArray, *, rough: bool) -> FloatArray:
     """Where each edge is sampled across it, px, negative inside: (N, 4) to (N, 4, T).
 
-    At first alike on both sides; then no further out than the white margin is sure to reach.
+    At first alike on both sides. Then no further out than the white margin is sure to reach,
+    unless that is too narrow: then far out, where some edges of a marker still see white.
     """
     inward = np.clip(EDGE_REACH_MODULES * module_px, EDGE_REACH_MIN_PX, EDGE_REACH_MAX_PX)
-    margin = np.clip(EDGE_MARGIN_MODULES * module_px, EDGE_REACH_MIN_PX, EDGE_REACH_MAX_PX)
-    n = round(EDGE_REACH_MAX_PX / EDGE_SAMPLE_STEP_PX)
-    steps = np.linspace(0, 1, n + 1)
-    out = inward if rough else margin
+    margin = np.minimum(EDGE_MARGIN_MODULES * module_px, EDGE_REACH_MAX_PX)
+    beyond = np.minimum(EDGE_BEYOND_MODULES * module_px, EDGE_REACH_MAX_PX)
+    out = inward if rough else np.where(_is_narrow(module_px), np.maximum(beyond, EDGE_REACH_MIN_PX), margin)
+    steps = np.linspace(0, 1, round(EDGE_REACH_MAX_PX / EDGE_SAMPLE_STEP_PX) + 1)
     return np.concatenate([-inward[..., None] * steps[:0:-1], out[..., None] * steps], axis=-1)
 
 
-def _levels(profile: FloatArray, *, rough: bool) -> tuple[FloatArray, FloatArray]:
+def _levels(profile: FloatArray, narrow: Mask, *, rough: bool) -> tuple[FloatArray, FloatArray]:
     """Profiles (N, 4, S, T) with dark at -0.5 and light at 0.5, and their contrast (N, 4, S).
 
     At first the window may reach past the white margin, so shares of all samples are taken;
-    then the medians of the samples furthest in and furthest out.
+    then the medians of the samples furthest in and furthest out, unless the margin is `narrow`,
+    (N, 4).
     """
     if rough:
         light = np.quantile(profile, 0.85, axis=-1, keepdims=True)
@@ -123,9 +134,28 @@ def _levels(profile: FloatArray, *, rough: bool) -> tuple[FloatArray, FloatArray
         n_far = profile.shape[-1] // 5
         light = np.median(profile[..., -n_far:], axis=-1, keepdims=True)
         dark = np.median(profile[..., :n_far], axis=-1, keepdims=True)
+        light = np.where(narrow[..., None, None], _light_of_narrow(profile, light[..., 0])[..., None], light)
     contrast = light - dark
     level = (profile - dark) / np.where(contrast > 0, contrast, 1) - 0.5
     return level, contrast[..., 0]
+
+
+def _light_of_narrow(profile: FloatArray, light: FloatArray) -> FloatArray:
+    """White along edges whose margin may be lost in the blur, (N, 4, S).
+
+    It runs straight from what the edge before shows beside its end to what the edge after shows
+    beside its start; where one of them sees no white either, the other counts. It is never
+    below the lightest of the edge's own samples. `light`, (N, 4, S), is each edge's own reading.
+    """
+    n_near = light.shape[-1] // 4
+    before = np.roll(np.median(light[..., -n_near:], axis=-1), 1, axis=1)
+    after = np.roll(np.median(light[..., :n_near], axis=-1), -1, axis=1)
+    lighter = np.maximum(before, after)
+    before, after = (np.where(end < EDGE_NO_WHITE_RATIO * lighter, lighter, end) for end in (before, after))
+    along = np.linspace(0, 1, light.shape[-1])
+    straight = before[..., None] + along * (after - before)[..., None]
+    own = np.median(profile[..., profile.shape[-1] // 2 :], axis=2).max(axis=-1)
+    return np.asarray(np.maximum(straight, own[..., None]))
 
 
 def _crossings(level: FloatArray, across_px: FloatArray) -> tuple[FloatArray, Mask]:

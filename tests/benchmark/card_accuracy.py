@@ -109,6 +109,7 @@ def rms(offsets: list[np.ndarray]) -> float:
 
 def summary(rows: list[Accuracy], group: str) -> None:
     """One line: medians, and root mean squares of z."""
+
     def median(name: str) -> float:
         return float(np.median([abs(getattr(row, name)) for row in rows]))
 

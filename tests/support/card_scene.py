@@ -96,7 +96,6 @@ def draw_print(spec: CardSpec) -> np.ndarray:
 def photograph(scene: CardScene, oversampling: int = 3) -> np.ndarray:
     """The photo, (H, W, 3) uint8 sRGB: blurred and made noisy in linear light, then coded."""
     raster = draw_print(scene.spec)
-    width, height = scene.size_px
     map_x, map_y = _raster_maps(scene, raster.shape, oversampling)
     fine = cv2.remap(raster, map_x, map_y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_CONSTANT, borderValue=TABLE)
     light = cv2.resize(fine, scene.size_px, interpolation=cv2.INTER_AREA)

@@ -44,7 +44,7 @@ def test_the_two_cards_share_no_marker():
 
 
 def test_unknown_names_are_bugs():
-    with pytest.raises(ValueError, match="name must be one of .* got 'poster'"):
+    with pytest.raises(ValueError, match=r"name must be one of .* got 'poster'"):
         load_card('poster')
     with pytest.raises(ValueError, match='marker_id must be one of'):
         load_card('frame').marker_centre_mm(77)

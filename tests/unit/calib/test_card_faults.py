@@ -43,14 +43,14 @@ def test_one_marker_is_visible_in_the_singular():
 
 def test_a_mirrored_photo(photo):
     with pytest.raises(
-        CardUnfit, match="selfie.jpg: the photo is a mirror image, 24 of the card's 24 markers"
+        CardUnfit, match=r"selfie.jpg: the photo is a mirror image, 24 of the card's 24 markers"
     ) as caught:
         fit_card(np.ascontiguousarray(photo[:, ::-1]), name='selfie.jpg')
     assert 'flip the photo back' in caught.value.remedy
 
 
 def test_another_card(photo):
-    with pytest.raises(CardUnfit, match='x.jpg: 24 markers of another card are visible, and 0 of a card'):
+    with pytest.raises(CardUnfit, match=r'x.jpg: 24 markers of another card are visible, and 0 of a card'):
         fit_card(photo, name='x.jpg', specs=(load_card('pocket'),))
 
 
@@ -77,7 +77,9 @@ def test_a_flat_card_is_not_called_bent(photo):
 @pytest.mark.parametrize('f35_mm', [F35_MM, None], ids=['Exif', 'no Exif'])
 def test_a_picture_stretched_in_one_direction(photo, f35_mm):
     narrow = cv2.resize(photo, (640, 800), interpolation=cv2.INTER_AREA)
-    with pytest.raises(CardUnfit, match='n.jpg: no camera sees a flat card of this kind so. The picture was stretched'):
+    with pytest.raises(
+        CardUnfit, match=r'n.jpg: no camera sees a flat card of this kind so. The picture was stretched'
+    ):
         fit_card(narrow, name='n.jpg', f35_mm=f35_mm)
 
 
@@ -126,3 +128,11 @@ def test_each_flag_has_words():
 def test_errors_are_the_owners_to_mend():
     assert issubclass(CardUnfit, ActionableError)
     assert str(CardUnfit("It is so.", "Do this.")) == "It is so. Do this."
+
+
+def test_a_cropped_picture_is_noticed_and_doubted(photo):
+    fit = fit_card(np.ascontiguousarray(photo[:, :660]), f35_mm=F35_MM)
+    assert 'picture-cropped' in fit.flags
+    assert abs(fit.camera.focal_px - SCENE.focal_px) < 2 * fit.camera.u_focal_px
+    grid = np.array([[-50.0, 0, 0], [50, 0, 0], [0, 50, 0]])
+    assert np.abs(fit.to_plane_mm(SCENE.project_mm(grid)) - grid[:, :2]).max() < 0.02

@@ -64,7 +64,7 @@ def test_camera_and_pose_are_found_within_their_doubt(fit):
 
 def test_the_seen_points_are_predicted(fit):
     np.testing.assert_allclose(fit.project_mm(GRID), TOP.project_mm(GRID), atol=0.1)
-    raised = GRID + [0, 0, 30]
+    raised = GRID + np.array([0, 0, 30])
     assert plane_off_mm(fit, TOP, raised) < 0.1
 
 

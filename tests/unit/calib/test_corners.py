@@ -28,7 +28,7 @@ def square(blur_px, *, light=0.8, dark=0.05, slope=0.0, angle_deg=7.0, white=1.0
 @pytest.mark.parametrize('blur_px', [0.5, 0.8, 1.0])
 def test_corners_are_found_whatever_the_blur(blur_px):
     grey, corners = square(blur_px)
-    found, u_px = refine_corners(grey, corners + [[[1.5, -1], [-1, 1], [0.5, 1.5], [-1.5, 0]]], 7)
+    found, u_px = refine_corners(grey, corners + np.array([[1.5, -1], [-1, 1], [0.5, 1.5], [-1.5, 0]]), 7)
     assert np.abs(found - corners).max() < 0.1
     assert np.all(u_px < 0.1)
 
@@ -44,7 +44,15 @@ def test_blur_wider_than_the_margin_moves_all_four_alike():
 
 def test_light_that_falls_off_hardly_moves_them():
     grey, corners = square(0.8, slope=0.005)
-    found, _ = refine_corners(grey, corners, 7)
+    found, _ = refine_corners(grey, corners, 5)
+    assert np.abs(found - corners).max() < 0.1
+
+
+def test_an_edge_with_a_narrow_margin_is_read_by_its_neighbours_white():
+    narrow, corners = square(0.1, angle_deg=0)
+    narrow[:, round(corners[0, 1, 0] + 2.5) :] = 0.3
+    narrow = cv2.GaussianBlur(narrow, (0, 0), 0.7)
+    found, _ = refine_corners(narrow, corners, 9)
     assert np.abs(found - corners).max() < 0.1
 
 
