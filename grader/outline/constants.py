@@ -48,6 +48,11 @@ ROUGH_RANGE = (0.55, 1.35)
 # From this share of the first guess on, the noise of the ground is measured.
 # Source: as above, and clear of the contact shadow's steepest part.
 NOISE_RADIUS_RATIO = 1.12
+# Share of the unrolled picture that must lie beyond it for that. Source: fewer places give no sure median.
+OUTER_LEAST_RATIO = 0.02
+# Neighbouring directions that are joined on both sides; the strongest join counts.
+# Source: tests/benchmark/outline_size.py: a rim that differs from the ground by a level shows over 17 degrees.
+JOINED_DIRECTIONS = ((0, 0.25), (4, 0.4))
 # Least noise, in levels, that is assumed. Source: rounding to whole levels: 1/sqrt(12) = 0.29.
 NOISE_LEAST_LEVELS = 0.25
 # The slope of the shadow at a place is taken from places this far outside it, in px.
@@ -74,45 +79,63 @@ EDGE_BLUR_PX = 0.9
 # Refractive index for the rim's mirror. Source: soda-lime glass, M. Rubin, Solar Energy Materials 12 (1985) 275;
 # 1.51 to 1.57 move the edge by less than 0.02 px.
 GLASS_INDEX = 1.52
-# Windows of the two passes: (px inside, px outside, largest shift px, step px, smoothing of the normals in rows).
+# Two passes for pieces of any shape: px inside and outside, largest shift and its step in px, neighbours joined
+# before and pooled after the fit, cost of a squared px of shift; and the blur of the contour (in rows) before each.
 # Source: tests/benchmark/outline_size.py.
-FINE_PASSES = ((6.0, 9.0, 4.0, 0.5, 2.0), (6.0, 8.0, 2.5, 0.25, 1.0))
+FINE_PASSES = ((4.0, 9.0, 3.0, 0.5, 2, 4, 0.3), (5.0, 8.0, 2.0, 0.25, 1, 2, 0.5))
+FINE_SMOOTHING = (2.0, 1.0)
+# Points before and after between which a normal of the contour is taken. Source: as above.
+FINE_NORMAL_SPAN = 4
 # Weight of samples inside the glass falls by 1/e in this many px, from this depth on: the design is not modelled.
 DEPTH_FULL_PX, DEPTH_FALL_PX = 3.0, 3.0
-# Cost of a px of change between neighbouring normals, and of a squared px of shift from the pass before.
-FINE_STEP_COST, FINE_SHIFT_COST = 3.0, 0.3
+# Cost of a px of change between neighbouring normals. Source: as above.
+FINE_STEP_COST = 3.0
 
 # ---- round or free -----------------------------------------------------------
-# Robust scale of the ellipse, as a share of the radius, below which nothing is an outlier.
-# Source: tests/benchmark/outline_size.py: round pieces scatter by 0.1 %, facets leave the ellipse by 1 to 5 %.
-ELLIPSE_FLOOR_RATIO = 0.001
-# A piece is round when this share of its freely followed contour lies on the ellipse to within this share of the
-# radius (and never less than this many px).
-# Source: tests/benchmark/outline_size.py: faceted pieces have 0.31 to 0.48 of it there, round ones 0.86 to 1.00.
-ROUND_SHARE_MIN = 0.68
-ROUND_NEAR_RATIO, ROUND_NEAR_PX = 0.01, 1.5
+# Blur of the rough contour, in directions. Source: it moves in whole steps of 0.6 % of the radius.
+ROUGH_SMOOTHING = 2.0
+# Robust scale of the ellipse through the rough and the fine contour, as a share of the radius, below which nothing
+# is an outlier. Source: tests/benchmark/outline_size.py: round pieces scatter by 0.2 % and 0.1 %.
+ROUGH_FLOOR_RATIO, ELLIPSE_FLOOR_RATIO = 0.003, 0.001
+# A piece is round when this share of its rough contour lies on the ellipse to within this share of the radius (and
+# never less than this many px).
+# Source: tests/benchmark/outline_size.py: faceted pieces have 0.2 to 0.5 of it there, round ones 0.93 to 1.00.
+ROUND_SHARE_MIN = 0.75
+ROUND_NEAR_RATIO, ROUND_NEAR_PX = 0.007, 1.0
 # A round piece from above, and an egg from the side, are at least this wide for their length.
+# Source: eggs are up to 1.4 times as tall as wide; a margin for slanting views.
 ROUND_ASPECT_MIN = 0.55
-# Windows of the passes along the ellipse: px inside, px outside, largest shift, step.
-ELLIPSE_PASSES = ((6.0, 8.0, 3.0, 0.25), (6.0, 8.0, 2.0, 0.25))
-# Cost of a squared px of shift away from the ellipse.
-ELLIPSE_SHIFT_COST = 1.0
-# Least standard uncertainty of the whole outline along its normal, px of the working picture.
+# Passes along the ellipse of a round piece, numbers as for FINE_PASSES; far pooled first, so that a rim that is
+# hardly seen outweighs bright things inside that lie on no ellipse.
+# Source: tests/benchmark/outline_size.py.
+ELLIPSE_PASSES = (
+    (4.0, 9.0, 4.0, 0.5, 4, 15, 0.3),
+    (6.0, 8.0, 2.0, 0.25, 2, 10, 0.5),
+    (6.0, 8.0, 1.5, 0.25, 1, 3, 1.0),
+)
+# No point of the contour weighs more in the ellipse than this share of them.
+# Source: a few razor-sharp stretches must not outvote the rest.
+WEIGHT_CAP_PERCENTILE = 60.0
+# Least standard uncertainty of the whole outline along its normal, px of the working picture; that of a free
+# contour; and that of an ellipse as a share of the scatter about it.
 # Source: tests/benchmark/outline_size.py, spread of the mean radius' error.
-U_EDGE_FLOOR_PX = 0.15
-# Share of the rim that shows no edge, from which the outline is called weak.
-WEAK_RIM_RATIO = 0.25
+U_EDGE_FLOOR_PX, U_EDGE_FREE_PX, U_EDGE_OF_SCATTER = 0.15, 0.5, 0.33
+# A point shows no edge when its weight is below this share of the median; from this share of such points on the
+# outline is called weak. Source: as above.
+WEAK_WEIGHT_RATIO, WEAK_RIM_RATIO = 0.01, 0.25
 
 # ---- heights -----------------------------------------------------------------
-# Height of the widest ring above the foot as a share of the mean width, its standard uncertainty, and the rise
-# from the ring to the top as a share of the width.
-# Source: tests/benchmark/outline_size.py, rings backed out from known widths and silhouettes.
-RING_OF_WIDTH_RATIO = 0.345
-U_RING_OF_WIDTH_RATIO = 0.045
-RISE_OF_WIDTH_RATIO = 0.48
-# The same as a share of the whole height. Source: as above.
-RING_OF_HEIGHT_RATIO = 0.415
-U_RING_OF_HEIGHT_RATIO = 0.02
+# Rise from the widest ring to the top as a share of half the mean width: for each kind of piece its share among
+# pieces, the usual value and its standard deviation. First domes, then upright eggs.
+# Source: tests/benchmark/outline_size.py (0.87 to 1.02 and 1.20 to 1.40 there), widened by half.
+SHAPE_KINDS = ((0.85, 0.95, 0.08), (0.15, 1.28, 0.12))
+# Height of the widest ring above the foot as a share of that rise: how much of the lower half the foot takes away.
+# Source: as above (0.63 to 0.80 there).
+RING_OF_RISE_RATIO, U_RING_OF_RISE_RATIO = 0.71, 0.06
+# What the two together say of the ring's height as a share of the mean width, and the mean rise as such a share.
+# Source: mean and standard deviation of the product of the two distributions above.
+RING_OF_WIDTH_RATIO, U_RING_OF_WIDTH_RATIO = 0.355, 0.059
+RISE_OF_WIDTH_RATIO = 0.50
 # Standard uncertainty of a height that was typed in.
 # Source: a ruler held beside the piece, rectangular +-1 mm and parallax of as much.
 U_TYPED_HEIGHT_MM = 0.8
@@ -124,3 +147,44 @@ SURFACE_RAYS = 120
 SURFACE_STEPS = 12
 # Directions in which a caliper is laid on. Source: 0.5 degree; the width of an ellipse errs by less than 1e-5.
 CALIPER_DIRECTIONS = 360
+
+# ---- mirror image of the card ------------------------------------------------
+# Grid on which the ring near the rim is compared: directions, and radii from - to (share of the way to the rim).
+# Source: at 250 to 450 px of radius a step is 0.8 to 1.5 px; the frame of the card mirrors at 0.75 to 0.97.
+MIRROR_DIRECTIONS, MIRROR_RADII = 360, 96
+MIRROR_FROM, MIRROR_TO = 0.68, 0.992
+# The mirror's geometry is computed at every so many directions and radii, and interpolated between.
+MIRROR_EVERY = (12, 5)
+# Card distances used: from this far inside the clear field's edge to this far beyond the card's edge, in mm.
+# Source: the grey patches begin 12 mm inside; a low ring light stands beyond the card.
+MIRROR_INSIDE_MM, MIRROR_BEYOND_MM = 14.0, 2.0
+# Smooth light is taken out over this many radii and directions; what is left has its variance taken over these.
+MIRROR_SMOOTH, MIRROR_VARIANCE = (3.0, 0.3), (6.0, 7.0)
+# Waves round the rim up to which light is taken for even: 0 is a ring, 1 its shift, 2 its tilt.
+# Source: the card's frame is square, so its mirror image has four waves and more.
+MIRROR_EVEN_WAVES = 2
+# Least variance as a share of the median. Source: JPEG flattens some blocks entirely.
+MIRROR_VARIANCE_FLOOR = 0.1
+# Neighbouring samples share blur and grid, so the evidence of this many counts as one.
+# Source: tests/benchmark/outline_size.py: the heights' errors over their stated uncertainty then have spread 1.
+MIRROR_SAMPLES_AS_ONE = 12.0
+# Odds, before looking, that a mirror image of the card can be followed at all (facets, frosted glass, clutter).
+MIRROR_ODDS = 0.7
+# Largest strength of a mirror image against Fresnel's law for GLASS_INDEX.
+# Source: lead glass of index 1.7 at 60 degrees.
+MIRROR_STRENGTH_MAX = 1.3
+# Largest blur of the mirrored picture. Source: half the sampling step of the grid.
+MIRROR_BLUR = 0.8
+# Heights, as shares of the outline's width on the card, at which domes are fitted: widest ring, and rise to the top.
+# Source: they span flat domes (0.25, 0.38) to tall eggs (0.58, 0.75).
+DOME_NODES_RING = (0.22, 0.4, 0.58)
+DOME_NODES_RISE = (0.36, 0.54, 0.72)
+# Rounds of the search for the dome whose mirror image fits best: steps of the foot and the rise in each, how many
+# standard deviations of the round before they span, and how many samples count as one (more, so the net is wider).
+# Source: the last round's steps are below the standard deviations that remain.
+MIRROR_FIRST_FOOT = (0.56, 0.86, 9)
+MIRROR_FIRST_RISE = (0.78, 1.50, 17)
+MIRROR_ROUNDS = ((7, 2.5, 100.0), (7, 2.5, 30.0))
+# Share of the doubt beforehand that must remain at most for the mirror image to have told something.
+# Source: below this the narrower figure rests on the mirror image, not on the shape of the odds.
+MIRROR_TELLS_RATIO = 0.8

@@ -15,8 +15,10 @@ from grader.outline.constants import DEPTH_FALL_PX, DEPTH_FULL_PX, GLASS_INDEX
 _FINE_STEP_PX = 0.05
 
 
-def profiles_along(light: GreyImage, points_px: PointsPx, normals: FloatArray, places_px: FloatArray) -> GreyImage:
-    """Light along the normals of a closed contour, averaged over three neighbours.
+def profiles_along(
+    light: GreyImage, points_px: PointsPx, normals: FloatArray, places_px: FloatArray, joined: int
+) -> GreyImage:
+    """Light along the normals of a closed contour, averaged over neighbours.
 
     Parameters
     ----------
@@ -26,6 +28,8 @@ def profiles_along(light: GreyImage, points_px: PointsPx, normals: FloatArray, p
         Contour and its outward unit normals.
     places_px : ndarray of shape (K,)
         Distances along the normal, positive outside.
+    joined : int
+        Neighbours on both sides that are averaged.
 
     Returns
     -------
@@ -34,8 +38,11 @@ def profiles_along(light: GreyImage, points_px: PointsPx, normals: FloatArray, p
     at = points_px[:, None] + normals[:, None] * places_px[None, :, None]
     x, y = np.ascontiguousarray(at[..., 0], dtype=np.float32), np.ascontiguousarray(at[..., 1], dtype=np.float32)
     found = cv2.remap(light, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
-    found = (found + np.roll(found, 1, axis=0) + np.roll(found, -1, axis=0)) / 3
-    return np.ascontiguousarray(found.transpose(0, 2, 1), dtype=np.float32)
+    found = np.ascontiguousarray(found.transpose(0, 2, 1), dtype=np.float32)
+    if joined == 0:
+        return found
+    closed = np.concatenate([found[-joined:], found, found[:joined]])
+    return np.asarray(sum(closed[k : k + len(found)] for k in range(2 * joined + 1)) / (2 * joined + 1))
 
 
 def rim_transmission(places_px: FloatArray, radius_px: float, blur_px: float) -> FloatArray:

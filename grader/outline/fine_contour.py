@@ -10,8 +10,9 @@ from grader.outline.closed_path import closed_path
 from grader.outline.constants import (
     EDGE_BLUR_PX,
     FINE_DIRECTIONS,
+    FINE_NORMAL_SPAN,
     FINE_PASSES,
-    FINE_SHIFT_COST,
+    FINE_SMOOTHING,
     FINE_STEP_COST,
     SAMPLE_STEP_PX,
 )
@@ -28,8 +29,28 @@ class FineContour:
     """(N,) inverse variance along the normal, 1/px^2, 0 where the light shows no edge."""
 
 
+@dataclass(frozen=True, slots=True)
+class Pass:
+    """How one pass looks for the rim near a contour."""
+
+    inside_px: float
+    """Stretch of each normal inside the contour that is modelled."""
+    outside_px: float
+    """Stretch outside."""
+    reach_px: float
+    """Largest shift of the rim."""
+    step_px: float
+    """Step in which shifts are tried."""
+    joined: int
+    """Neighbouring normals on both sides whose light is averaged before the rim is fitted."""
+    pooled: int
+    """Neighbouring normals on both sides whose misfits are averaged afterwards."""
+    shift_cost: float
+    """Cost of a squared px of shift."""
+
+
 def fine_contour(light: GreyImage, centre_px: FloatArray, radii_px: FloatArray) -> FineContour:
-    """Follow the rim near a rough contour, in two passes.
+    """Follow the rim of a piece of any shape near its rough contour.
 
     Parameters
     ----------
@@ -40,46 +61,42 @@ def fine_contour(light: GreyImage, centre_px: FloatArray, radii_px: FloatArray) 
         Rough contour: radii in N directions from +x to +y.
     """
     contour = FineContour(np.empty((0, 2)), np.empty(0))
-    for inside, outside, reach, step, smoothing in FINE_PASSES:
-        points, normals = _smooth_contour(centre_px, radii_px, smoothing)
-        contour = follow_rim(light, points, normals, inside, outside, reach, step)
+    for numbers, smoothing in zip(FINE_PASSES, FINE_SMOOTHING, strict=True):
+        points = smooth_contour(centre_px, radii_px, smoothing)
+        contour = follow_rim(light, points, contour_normals(points, FINE_NORMAL_SPAN), Pass(*numbers))
         radii_px = _radii_about(centre_px, contour.points_px)
     return contour
 
 
-def follow_rim(
-    light: GreyImage,
-    points_px: PointsPx,
-    normals: FloatArray,
-    inside_px: float,
-    outside_px: float,
-    reach_px: float,
-    step_px: float,
-    shift_cost: float = FINE_SHIFT_COST,
-) -> FineContour:
-    """One pass: the best rim within `reach_px` of a contour, neighbours held together.
+def follow_rim(light: GreyImage, points_px: PointsPx, normals: FloatArray, how: Pass) -> FineContour:
+    """The best rim within reach of a contour, neighbours held together.
 
     Parameters
     ----------
     light : ndarray of shape (H, W, 3)
     points_px, normals : ndarray of shape (N, 2)
         Closed contour and its outward unit normals.
-    inside_px, outside_px : float
-        The stretch of each normal that is modelled.
-    reach_px, step_px : float
-        Largest shift, and the step in which shifts are tried.
-    shift_cost : float
-        Cost of a squared px of shift.
+    how : Pass
     """
-    places = np.arange(-inside_px, outside_px + SAMPLE_STEP_PX / 2, SAMPLE_STEP_PX)
-    shifts = np.arange(-reach_px, reach_px + step_px / 2, step_px)
+    places = np.arange(-how.inside_px, how.outside_px + SAMPLE_STEP_PX / 2, SAMPLE_STEP_PX)
+    shifts = np.arange(-how.reach_px, how.reach_px + how.step_px / 2, how.step_px)
     radius = float(np.linalg.norm(points_px - points_px.mean(axis=0), axis=1).mean())
-    cost = misfit(profiles_along(light, points_px, normals, places), places, shifts, radius, EDGE_BLUR_PX)
-    max_step = 1 if step_px >= SAMPLE_STEP_PX else 2
-    path = closed_path(cost + shift_cost * shifts**2, max_step, FINE_STEP_COST * step_px)
+    profiles = profiles_along(light, points_px, normals, places, how.joined)
+    cost = _pooled(misfit(profiles, places, shifts, radius, EDGE_BLUR_PX), how.pooled)
+    max_step = 1 if how.step_px >= SAMPLE_STEP_PX else 2
+    path = closed_path(cost + how.shift_cost * shifts**2, max_step, FINE_STEP_COST * how.step_px)
     offset, curvature = _between_steps(cost, path)
-    shift = shifts[np.clip(path, 1, len(shifts) - 2)] + step_px * offset
-    return FineContour(points_px + normals * shift[:, None], curvature / (2 * step_px**2))
+    shift = shifts[np.clip(path, 1, len(shifts) - 2)] + how.step_px * offset
+    return FineContour(points_px + normals * shift[:, None], curvature / (2 * how.step_px**2))
+
+
+def _pooled(cost: FloatArray, reach: int) -> FloatArray:
+    """Mean cost of each row of a closed table and `reach` rows on both sides."""
+    if reach == 0:
+        return cost
+    closed = np.concatenate([cost[-reach:], cost, cost[:reach]])
+    total = np.cumsum(np.concatenate([np.zeros_like(closed[:1]), closed]), axis=0)
+    return np.asarray((total[2 * reach + 1 :] - total[: -2 * reach - 1]) / (2 * reach + 1))
 
 
 def contour_normals(points_px: PointsPx, span: int) -> FloatArray:
@@ -89,7 +106,8 @@ def contour_normals(points_px: PointsPx, span: int) -> FloatArray:
     return np.asarray(np.column_stack([along[:, 1], -along[:, 0]]) / length)
 
 
-def _smooth_contour(centre_px: FloatArray, radii_px: FloatArray, smoothing: float) -> tuple[PointsPx, FloatArray]:
+def smooth_contour(centre_px: FloatArray, radii_px: FloatArray, smoothing: float) -> PointsPx:
+    """FINE_DIRECTIONS points of a contour given by radii, blurred over `smoothing` of them (standard deviation)."""
     reach = int(3 * smoothing)
     kernel = np.exp(-0.5 * (np.arange(-reach, reach + 1) / smoothing) ** 2)
     wrapped = np.concatenate([radii_px[-reach:], radii_px, radii_px[:reach]])
@@ -97,8 +115,7 @@ def _smooth_contour(centre_px: FloatArray, radii_px: FloatArray, smoothing: floa
     turn = np.arange(FINE_DIRECTIONS) * 2 * np.pi / FINE_DIRECTIONS
     known = np.arange(len(radii_px)) * 2 * np.pi / len(radii_px)
     radii = np.interp(turn, known, smooth, period=2 * np.pi)
-    points = centre_px + np.column_stack([np.cos(turn), np.sin(turn)]) * radii[:, None]
-    return points, contour_normals(points, 4)
+    return np.asarray(centre_px + np.column_stack([np.cos(turn), np.sin(turn)]) * radii[:, None])
 
 
 def _radii_about(centre_px: FloatArray, points_px: PointsPx) -> FloatArray:

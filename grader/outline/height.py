@@ -5,14 +5,16 @@ the card. Paperweights are made alike, though: a dome on a ground-off foot. So i
 some tenths, and any better knowledge (a typed height, a side photo, mirror images in the glass) takes its place.
 """
 
+import math
 from dataclasses import dataclass
 from typing import TypeAlias
 
 from grader.outline.constants import (
-    RING_OF_HEIGHT_RATIO,
+    RING_OF_RISE_RATIO,
     RING_OF_WIDTH_RATIO,
     RISE_OF_WIDTH_RATIO,
-    U_RING_OF_HEIGHT_RATIO,
+    SHAPE_KINDS,
+    U_RING_OF_RISE_RATIO,
     U_RING_OF_WIDTH_RATIO,
     U_TYPED_HEIGHT_MM,
 )
@@ -36,21 +38,20 @@ class RingHeight:
 class UsualShape:
     """Nothing but that paperweights are made alike: heights as shares of the width."""
 
-    ring_ratio: float = RING_OF_WIDTH_RATIO
-    """Height of the widest ring as a share of the mean width."""
-    u_ring_ratio: float = U_RING_OF_WIDTH_RATIO
-    """Its standard uncertainty."""
-    rise_ratio: float = RISE_OF_WIDTH_RATIO
-    """From the ring to the top, as a share of the mean width."""
-
     def ring_height(self, width_mm: float) -> RingHeight:
         """Heights of a piece of this mean width."""
         return RingHeight(
-            self.ring_ratio * width_mm,
-            self.u_ring_ratio * width_mm,
-            self.rise_ratio * width_mm,
+            RING_OF_WIDTH_RATIO * width_mm,
+            U_RING_OF_WIDTH_RATIO * width_mm,
+            RISE_OF_WIDTH_RATIO * width_mm,
             "usual shape of paperweights",
         )
+
+    def log_odds(self, ring_mm: float, rise_mm: float, width_mm: float) -> float:
+        """Log of how usual a dome of these heights and this mean width is, less a constant."""
+        rise = 2 * rise_mm / width_mm
+        kinds = sum(share / u * math.exp(-0.5 * ((rise - usual) / u) ** 2) for share, usual, u in SHAPE_KINDS)
+        return math.log(kinds + 1e-300) + _foot_log_odds(ring_mm, rise_mm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,11 +69,15 @@ class TypedHeight:
 
     def ring_height(self, width_mm: float) -> RingHeight:
         """Heights of the piece, whatever its width."""
-        ring = RING_OF_HEIGHT_RATIO * self.height_mm
-        u_ring = (
-            (U_RING_OF_HEIGHT_RATIO * self.height_mm) ** 2 + (RING_OF_HEIGHT_RATIO * self.u_height_mm) ** 2
-        ) ** 0.5
-        return RingHeight(ring, u_ring, self.height_mm - ring, "measured height")
+        share = RING_OF_RISE_RATIO / (1 + RING_OF_RISE_RATIO)
+        u_share = U_RING_OF_RISE_RATIO / (1 + RING_OF_RISE_RATIO) ** 2
+        u_ring = math.hypot(u_share * self.height_mm, share * self.u_height_mm)
+        return RingHeight(share * self.height_mm, u_ring, (1 - share) * self.height_mm, "measured height")
+
+    def log_odds(self, ring_mm: float, rise_mm: float, width_mm: float) -> float:
+        """Log of how well a dome of these heights agrees with the measured one, less a constant."""
+        off = (ring_mm + rise_mm - self.height_mm) / self.u_height_mm
+        return -0.5 * off**2 + _foot_log_odds(ring_mm, rise_mm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +97,10 @@ class SeenHeight:
         """Heights of the piece, whatever its width."""
         return RingHeight(self.ring_mm, self.u_ring_mm, self.rise_mm, self.source)
 
+    def log_odds(self, ring_mm: float, rise_mm: float, width_mm: float) -> float:
+        """Log of how well a dome of these heights agrees with what was seen, less a constant."""
+        return -0.5 * ((ring_mm - self.ring_mm) / max(self.u_ring_mm, 1e-9)) ** 2
+
 
 HeightKnowledge: TypeAlias = UsualShape | TypedHeight | SeenHeight
 
@@ -101,3 +110,8 @@ def height_knowledge(height_mm: float | None) -> HeightKnowledge:
     if height_mm is None:
         return UsualShape()
     return TypedHeight(height_mm, U_TYPED_HEIGHT_MM)
+
+
+def _foot_log_odds(ring_mm: float, rise_mm: float) -> float:
+    """Log of how usual the foot is: how much of the lower half is ground away."""
+    return -0.5 * ((ring_mm / rise_mm - RING_OF_RISE_RATIO) / U_RING_OF_RISE_RATIO) ** 2

@@ -11,12 +11,13 @@ from calib.arrays import FloatArray, GreyImage, Mask, RgbImage
 from grader.outline.closed_path import closed_path
 from grader.outline.constants import (
     EDGE_GAIN_CAP,
+    JOINED_DIRECTIONS,
     LEFT_OUT_CAP,
     LEFT_OUT_START,
     LEFT_OUT_TOTAL,
     LEFT_OUT_WEIGHT,
-    NOISE_LEAST_LEVELS,
     NOISE_RADIUS_RATIO,
+    OUTER_LEAST_RATIO,
     ROUGH_DIRECTIONS,
     ROUGH_RADIUS_PX,
     ROUGH_RANGE,
@@ -56,10 +57,12 @@ def rough_contour(rgb: RgbImage, mask: Mask, centre_px: FloatArray, radius_px: f
     radii = radii[1:-1]
     odd = _beyond_trend(slope * usable[..., None], usable)
     outer = usable & (radii > NOISE_RADIUS_RATIO * radius_px * scale)
-    if outer.sum() < 0.02 * outer.size:
+    if outer.sum() < OUTER_LEAST_RATIO * outer.size:
         outer = usable
-    noise = 1.4826 * np.median(np.abs(odd[outer]), axis=0) + NOISE_LEAST_LEVELS if outer.any() else 1.0
-    strength = ((odd / noise) ** 2).mean(axis=2)
+    strength = np.max(
+        [_strength(_joined(odd, reach), outer, least_levels) for reach, least_levels in JOINED_DIRECTIONS],
+        axis=0,
+    )
     path = closed_path(_cost(strength, usable), ROUGH_STEP_MAX, ROUGH_STEP_COST)
     return np.asarray(radii[path] / scale)
 
@@ -86,6 +89,24 @@ def _beyond_trend(slope: GreyImage, usable: Mask) -> FloatArray:
     last = np.minimum(first + TREND_SPAN_PX, n_radii)
     n_outside = np.maximum(count[:, last] - count[:, first], 1)[..., None]
     return np.asarray((slope - (total[:, last] - total[:, first]) / n_outside) * usable[..., None])
+
+
+def _joined(odd: GreyImage, reach: int) -> GreyImage:
+    """Mean over each direction and `reach` neighbours on both sides: weak edges show when they go on and on."""
+    if reach == 0:
+        return odd
+    closed = np.concatenate([odd[-reach:], odd, odd[:reach]])
+    total = np.cumsum(np.concatenate([np.zeros_like(closed[:1]), closed]), axis=0)
+    width = 2 * reach + 1
+    return np.asarray((total[width:] - total[:-width]) / width, dtype=np.float32)
+
+
+def _strength(odd: GreyImage, outer: Mask, least: float) -> FloatArray:
+    """Mean square of the three channels' slopes in units of the ground's noise, (directions, radii)."""
+    if not outer.any():
+        return np.zeros(odd.shape[:2])
+    noise = 1.4826 * np.median(np.abs(odd[outer]), axis=0) + least
+    return np.asarray(((odd / noise) ** 2).mean(axis=2))
 
 
 def _cost(strength: FloatArray, usable: Mask) -> FloatArray:

@@ -12,20 +12,25 @@ from grader.errors import OutlineNotFound
 from grader.outline.constants import (
     ELLIPSE_FLOOR_RATIO,
     ELLIPSE_PASSES,
-    ELLIPSE_SHIFT_COST,
     FINE_DIRECTIONS,
+    ROUGH_FLOOR_RATIO,
+    ROUGH_SMOOTHING,
     ROUND_ASPECT_MIN,
     ROUND_NEAR_PX,
     ROUND_NEAR_RATIO,
     ROUND_SHARE_MIN,
     SMALL_SIDE_PX,
     U_EDGE_FLOOR_PX,
+    U_EDGE_FREE_PX,
+    U_EDGE_OF_SCATTER,
     WEAK_RIM_RATIO,
+    WEAK_WEIGHT_RATIO,
+    WEIGHT_CAP_PERCENTILE,
     WORK_SIDE_PX,
 )
 from grader.outline.dome_view import DomeOutline, EllipseFit, NoCard, NoEllipse
 from grader.outline.find_piece import PieceGuess, find_piece
-from grader.outline.fine_contour import FineContour, contour_normals, fine_contour, follow_rim
+from grader.outline.fine_contour import FineContour, Pass, contour_normals, fine_contour, follow_rim, smooth_contour
 from grader.outline.fit_ellipse import ellipse_points, fit_ellipse
 from grader.outline.ground import ground_mask
 from grader.outline.rough_contour import rough_contour
@@ -57,8 +62,7 @@ def find_outline(rgb: RgbImage, card: CardFit | NoCard, *, name: str) -> DomeOut
     guess = _first_guess(work, mask, name)
     light, origin = _light_near(work, guess)
     radii = rough_contour(work, mask, guess.centre_px, guess.radius_px)
-    contour = fine_contour(light, guess.centre_px - origin, radii)
-    outline = _settle(light, contour)
+    outline = _outline_near(light, guess.centre_px - origin, radii)
     points = (outline.contour_px + origin + 0.5) / scale - 0.5
     return _in_photo(outline, points, origin, scale, rgb.shape[:2])
 
@@ -103,39 +107,52 @@ def _light_near(work: RgbImage, guess: PieceGuess) -> tuple[GreyImage, FloatArra
     return linear_rgb(part), low.astype(np.float64)
 
 
-def _settle(light: GreyImage, contour: FineContour) -> DomeOutline:
-    """An ellipse where most of the contour agrees on one (followed once more along it), else the contour."""
-    ellipse = _ellipse_of(contour)
-    if isinstance(ellipse, EllipseFit) and _share_near(ellipse, contour.points_px) < ROUND_SHARE_MIN:
-        ellipse = NoEllipse("too much of the outline lies off any one ellipse")
-    for inside, outside, reach, step in ELLIPSE_PASSES:
-        if isinstance(ellipse, NoEllipse):
-            break
+def _outline_near(light: GreyImage, centre_px: FloatArray, radii_px: FloatArray) -> DomeOutline:
+    """An ellipse where the rough contour is one (the rim is then followed along it), else the rim point by point."""
+    rough = smooth_contour(centre_px, radii_px, ROUGH_SMOOTHING)
+    ellipse = _round_ellipse(rough)
+    if isinstance(ellipse, NoEllipse):
+        contour = fine_contour(light, centre_px, radii_px)
+        return DomeOutline(contour.points_px, 'free', ellipse, U_EDGE_FREE_PX, _weak_flags(contour))
+    for numbers in ELLIPSE_PASSES:
         points = ellipse_points(ellipse, FINE_DIRECTIONS)
-        normals = contour_normals(points, 1)
-        nearer = follow_rim(light, points, normals, inside, outside, reach, step, ELLIPSE_SHIFT_COST)
-        ellipse = _ellipse_of(nearer)
-    weak = float((contour.weights < np.median(contour.weights) / 100).mean())
-    flags = ('outline-weak',) if weak > WEAK_RIM_RATIO else ()
-    if isinstance(ellipse, EllipseFit):
-        u_edge = max(U_EDGE_FLOOR_PX, ellipse.rms_px / 3)
-        return DomeOutline(ellipse_points(ellipse, FINE_DIRECTIONS), 'round', ellipse, u_edge, flags)
-    return DomeOutline(contour.points_px, 'free', ellipse, 2 * U_EDGE_FLOOR_PX, flags)
+        contour = follow_rim(light, points, contour_normals(points, 1), Pass(*numbers))
+        nearer = _ellipse_of(contour)
+        if isinstance(nearer, NoEllipse):
+            break
+        ellipse = nearer
+    u_edge = max(U_EDGE_FLOOR_PX, U_EDGE_OF_SCATTER * ellipse.rms_px)
+    return DomeOutline(ellipse_points(ellipse, FINE_DIRECTIONS), 'round', ellipse, u_edge, _weak_flags(contour))
+
+
+def _weak_flags(contour: FineContour) -> tuple[str, ...]:
+    """A flag where too much of the rim shows no edge."""
+    weak = float((contour.weights < WEAK_WEIGHT_RATIO * np.median(contour.weights)).mean())
+    return ('outline-weak',) if weak > WEAK_RIM_RATIO else ()
+
+
+def _round_ellipse(rough_px: PointsPx) -> EllipseFit | NoEllipse:
+    """The ellipse of a rough contour that is round enough."""
+    radius = float(np.linalg.norm(rough_px - rough_px.mean(axis=0), axis=1).mean())
+    ellipse = fit_ellipse(rough_px, np.ones(len(rough_px)), floor_px=ROUGH_FLOOR_RATIO * radius)
+    if isinstance(ellipse, NoEllipse):
+        return ellipse
+    if ellipse.semi_minor_px < ROUND_ASPECT_MIN * ellipse.semi_major_px:
+        return NoEllipse("the outline is much longer than wide")
+    if _share_near(ellipse, rough_px) < ROUND_SHARE_MIN:
+        return NoEllipse("too much of the outline lies off any one ellipse")
+    return ellipse
 
 
 def _ellipse_of(contour: FineContour) -> EllipseFit | NoEllipse:
+    """Ellipse through a finely followed rim; no point weighs more than most."""
     radius = float(np.linalg.norm(contour.points_px - contour.points_px.mean(axis=0), axis=1).mean())
-    weights = np.minimum(contour.weights, np.percentile(contour.weights, 75)) + 1e-9
-    found = fit_ellipse(contour.points_px, weights, floor_px=ELLIPSE_FLOOR_RATIO * radius)
-    if isinstance(found, NoEllipse):
-        return found
-    if found.semi_minor_px < ROUND_ASPECT_MIN * found.semi_major_px:
-        return NoEllipse("the outline is much longer than wide")
-    return found
+    weights = np.minimum(contour.weights, np.percentile(contour.weights, WEIGHT_CAP_PERCENTILE)) + 1e-9
+    return fit_ellipse(contour.points_px, weights, floor_px=ELLIPSE_FLOOR_RATIO * radius)
 
 
 def _share_near(ellipse: EllipseFit, points_px: PointsPx) -> float:
-    """Share of points that lie on an ellipse to within about 1 % of its radius."""
+    """Share of points that lie on an ellipse to within ROUND_NEAR_RATIO of its radius."""
     angle = math.radians(ellipse.angle_deg)
     apart = points_px - ellipse.centre_px
     turned = apart @ np.array([[math.cos(angle), -math.sin(angle)], [math.sin(angle), math.cos(angle)]])
