@@ -15,9 +15,10 @@ import numpy as np
 from calib.arrays import FloatArray, PointsMm, PointsPx
 from calib.constants import (
     HUBER_SIGMAS,
-    U_COARSE_PX,
     U_MARKER_OUTSET_PX,
     U_MARKER_SHIFT_PX,
+    U_UNUSED_PX,
+    U_WELL_SET_PX,
 )
 from calib.least_squares import NormalEquations, descend
 from calib.pose import PARAMETER_NAMES, Pose, predict, predict_slopes
@@ -73,7 +74,7 @@ class Solution:
     covariance : ndarray of shape (14, 14)
     residuals_px : ndarray of shape (N, 4, 2)
         Seen minus predicted, less the outset that fits a marker best; NaN where a corner is
-        not used.
+        ill set or not used.
     misfit : ndarray of shape (N,)
         Each marker's misfit in standard uncertainties, 1 if as expected.
     cost : float
@@ -157,7 +158,7 @@ def _normal(pose: Pose, seen: SeenMarkers, whitener: FloatArray, prior: Prior) -
 
 def _whitener(seen: SeenMarkers) -> FloatArray:
     """(N, 8, 8): turns each marker's coordinate errors into independent unit ones."""
-    u2 = np.minimum(seen.u_px, U_COARSE_PX) ** 2
+    u2 = np.minimum(seen.u_px, U_UNUSED_PX) ** 2
     n = len(u2)
     covariance = np.zeros((n, 8, 8))
     covariance[:, range(8), range(8)] = np.repeat(u2, 2, axis=1)
@@ -179,8 +180,9 @@ def _outset_directions(corners_px: PointsPx) -> FloatArray:
 
 
 def _without_outset(residuals: FloatArray, seen: SeenMarkers) -> FloatArray:
-    """Residuals less each marker's best common outset; NaN for corners without an uncertainty."""
-    used = np.isfinite(seen.u_px)[:, :, None]
+    """Residuals less each marker's best common outset; NaN for ill-set or unused corners, if others are left."""
+    fine = seen.u_px < U_WELL_SET_PX
+    used = (fine if fine.any() else np.isfinite(seen.u_px))[:, :, None]
     outset = _outset_directions(seen.seen_px)
     along = np.sum(residuals * outset * used, axis=(1, 2)) / np.maximum(np.sum(outset**2 * used, axis=(1, 2)), 1e-9)
     return np.where(used, residuals - along[:, None, None] * outset, np.nan)

@@ -11,10 +11,12 @@ from calib.camera_prior import CameraPrior, camera_prior, unknown_camera
 from calib.consensus import CardMarkers
 from calib.constants import (
     MISFIT_DROPPED_SIGMAS,
+    MISFIT_ROUNDS_MAX,
     PULL_MAX,
     U_BEND_LOOSE_RATIO,
     U_BEND_RATIO,
     U_CENTRE_CROPPED_RATIO,
+    U_COARSE_PX,
     U_FOCAL_CROPPED_RATIO,
 )
 from calib.pose import (
@@ -106,7 +108,8 @@ def seen_markers(card: CardMarkers, print_scale: PrintScale) -> SeenMarkers:
     markers = card.markers
     printed = np.stack([card.spec.marker_corners_mm(int(one)) for one in markers.ids])
     half_width_mm = max(card.spec.outer_size_mm) / 2 * print_scale.ratio
-    return SeenMarkers(printed * print_scale.ratio, markers.corners_px, markers.u_px, half_width_mm)
+    u_px = np.minimum(markers.u_px, U_COARSE_PX)
+    return SeenMarkers(printed * print_scale.ratio, markers.corners_px, u_px, half_width_mm)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -156,11 +159,15 @@ def solve_card(seen: SeenMarkers, camera: CameraPrior, prior: Prior) -> Solution
 
 def _without_misfits(solution: Solution, seen: SeenMarkers, prior: Prior) -> Solution:
     """The fit again without markers that stand out: partly hidden, or not what they seem."""
-    keep = solution.misfit <= MISFIT_DROPPED_SIGMAS * max(1.0, float(np.median(solution.misfit)))
-    if keep.all():
-        return solution
-    u_px = np.where(keep[:, None], seen.u_px, np.inf)
-    return solve(solution.pose, replace(seen, u_px=u_px), prior)
+    keep = np.ones(len(seen.u_px), dtype=np.bool_)
+    for _ in range(MISFIT_ROUNDS_MAX):
+        limit = MISFIT_DROPPED_SIGMAS * max(1.0, float(np.median(solution.misfit[keep])))
+        fewer = keep & (solution.misfit <= limit)
+        if np.array_equal(fewer, keep):
+            break
+        keep = fewer
+        solution = solve(solution.pose, replace(seen, u_px=np.where(keep[:, None], seen.u_px, np.inf)), prior)
+    return solution
 
 
 def card_prior(

@@ -89,8 +89,8 @@ EDGE_POSITIONS = 24
 EDGE_ENDS_RATIO = 0.1
 EDGE_PASSES = 3
 # Least step of linear light over an edge, and least share of places with a crossing.
-# Source: three times the noise of a dark but usable phone photo; half an edge still fixes a line.
-EDGE_CONTRAST_MIN = 0.02
+# Source: ten codes of an 8-bit photo near black; half an edge still fixes a line.
+EDGE_CONTRAST_MIN = 0.003
 EDGE_CROSSINGS_MIN_RATIO = 0.5
 # What edge scatter does not show: lens curvature over a marker, print, JPEG blocks.
 # Source: tests/benchmark/card_accuracy.py, residuals of photos with known poses.
@@ -113,9 +113,14 @@ U_MARKER_OUTSET_PX = 1.0
 U_MARKER_SHIFT_PX = 0.015
 # A marker with more misfit than this is part hidden, or is not what it seems: fitted without it.
 # Source: Huber weights still let a corner that is 10 px off pull by 0.1 px.
-MISFIT_DROPPED_SIGMAS = 6.0
+MISFIT_DROPPED_SIGMAS = 5.0
+MISFIT_ROUNDS_MAX = 4  # Source: each round frees the others of one more pull; two are enough as a rule.
 # A corner without its own edges counts with this. Source: the detector's corners are good to 1 px to 3 px.
 U_COARSE_PX = 3.0
+# Corners set better than this tell how well the fit predicts. Source: ten times a good photo's corners.
+U_WELL_SET_PX = 0.3
+# A corner that is not used counts with this. Source: larger than any photo.
+U_UNUSED_PX = 1e5
 # Height of a card's edge over its middle, as a share of half its width, when it lies on a table.
 # Source: 0.2 mm for the frame card, two sheets of paper.
 U_BEND_RATIO = 0.002
@@ -146,9 +151,9 @@ BEND_UNFIT_RATIO = 0.042
 # A camera, print or flatness pulled this far from all that is known of such is impossible: at the
 # distance's prior, nearer than 8 cm or further than 1.7 m. Source: two-sided normal, 2 in 1e9.
 PULL_UNFIT = 6.0
-# Typical misfit of the markers that no length can be taken from, as a share of a marker's side.
-# Source: 1 % of a 20 mm marker is 0.2 mm, the whole budget of a 70 mm piece at 0.3 %.
-MISFIT_UNFIT_RATIO = 0.015
+# Misfit of the markers that no length can be taken from, as a share of a marker's side.
+# Source: 0.8 % of a 20 mm marker is 0.16 mm, half the budget of a 70 mm piece at 0.5 %.
+MISFIT_UNFIT_RATIO = 0.008
 
 # ---- paper -----------------------------------------------------------------------
 # Source: ISO 216 (A4); 8.5 in x 11 in at exactly 25.4 mm (US Letter).
