@@ -19,6 +19,7 @@ from grader.marks.unseen import find_unseen
 from grader.opencv_pin import pin_opencv
 from grader.outline.dome_view import DomeView, NoCard
 from grader.outline.height import height_knowledge
+from grader.outline.judge_height import judge_height
 from grader.outline.see_dome import find_outline
 from grader.outline.surface import fit_surface
 from grader.photos.load import Photo, load_photo
@@ -98,7 +99,7 @@ def examine_photo(photo: Photo, settings: Settings, rules: GradeRules) -> PhotoF
     pin_opencv()
     card = see_card(photo, settings.card)
     view = DomeView(photo, card, find_outline(photo.rgb, card, name=photo.name))
-    height = height_knowledge(settings.size.height_mm)
+    height = judge_height(photo.rgb, card, view.outline, height_knowledge(settings.size.height_mm))
     diameters = measure_diameters(view, height)
     surface = fit_surface(view.outline, card, height)
     marks = find_marks(view, surface)
