@@ -64,13 +64,13 @@ LINE_ANGLES = 16
 LINE_CLIP = 5.0
 """Residual, in noise units, at which a pixel's say in a line ends, so that no speck makes one. Source: benchmark."""
 
-LINE_FILTERS = ((1.2, 10.0, 1), (2.5, 16.0, 1), (2.5, 24.0, 2))
+LINE_FILTERS = ((1.2, 10.0, 1), (2.5, 16.0, 1), (2.5, 24.0, 2), (2.0, 40.0, 3))
 """Width sigma px, half length px, and reduction of each line filter. Source: benchmark real_glass."""
 
-RIDGE_LOW = 3.2
-"""A path goes on while its line evidence (robust z) is above this. Source: benchmark real_glass."""
+RIDGE_LOW = 1.5
+"""A path goes on while its line evidence is above this; the unit is that of LineEvidence. Source: benchmark real_glass."""
 
-RIDGE_HIGH = 6.0
+RIDGE_HIGH = 2.4
 """... and must reach this once. Source: benchmark real_glass."""
 
 RIDGE_LENGTH_PX = 14.0
@@ -85,8 +85,8 @@ LINK_GAP_SHARE = 0.6
 LINK_ANGLE_DEG = 15.0
 """Largest turn where two pieces are joined. Source: one and a half steps of the filters' directions."""
 
-LINK_EVIDENCE = 1.0
-"""Mean line evidence (robust z) that the bridge over a long gap needs. Source: one standard deviation."""
+LINK_EVIDENCE = 0.5
+"""Mean line evidence that the bridge over a long gap needs. Source: half of what noise shows in its best direction."""
 
 LINE_PROFILE_PX = 14
 """Half length of the cut across a line from which its width is read. Source: three times the widest filter."""
@@ -113,10 +113,10 @@ dust. Source: benchmark real_glass, 3 to 20 alike."""
 AREA_DISCOUNT = 0.25
 """Power of the area, px, by which the squared signal is divided. Source: benchmark real_glass, 0.1 to 0.35 alike."""
 
-CONFIDENCE_HALF = 3.3
+CONFIDENCE_HALF = 2.3
 """Salience (log10) of a mark that is as likely worth noting as not. Source: benchmark real_glass."""
 
-CONFIDENCE_STEEPNESS = 3.0
+CONFIDENCE_STEEPNESS = 2.2
 """Rise of the log odds per unit of salience. Source: benchmark real_glass."""
 
 CONTUSION_WIDTH_PX = 16.0
@@ -139,4 +139,18 @@ ROW_SPREAD = 1.5
 
 LINE_CONTRAST = 0.5
 """Mean residual along a line, in noise units and of the line's sign, below which it is the filter's echo of a
-stronger neighbour. Source: a line just above RIDGE_LOW has 0.7."""
+stronger neighbour. Source: a line just above RIDGE_LOW has as much."""
+
+LINE_SIGNAL_RATIO = 0.2
+"""Squared signal-to-noise ratio of a line per squared line evidence of one of its pixels. Source: the evidence's unit
+is the median over noise of the best direction, 2 standard deviations of one (factor 4); pixels along the shorter
+filters agree over 20 px (factor 1 / 20)."""
+
+TREND_DEGREE = 3
+"""Degree of the polynomial that follows the light's fall-off. Source: cos^4 over a lens is cubic to 1 %."""
+
+TREND_SAMPLES = 5003
+"""About so many pixels are fitted. Source: prime, so that the samples do not run along columns."""
+
+TREND_ROUNDS = 4
+"""Re-weightings of the trend. Source: changes below 0.1 code steps after four."""

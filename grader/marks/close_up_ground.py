@@ -17,6 +17,9 @@ from grader.marks.close_up_constants import (
     NOISE_TILE_PX,
     QUANTISATION_CODE,
     SMOOTH_SIGMA_PX,
+    TREND_DEGREE,
+    TREND_ROUNDS,
+    TREND_SAMPLES,
 )
 
 MAD_TO_SD = 1.4826
@@ -100,16 +103,36 @@ def _spread(values: Map, clean: Map, otherwise: float) -> float:
     return max(MAD_TO_SD * median, QUANTISATION_CODE)
 
 
+def _trend(small: Map) -> Map:
+    """Polynomial of degree TREND_DEGREE in x and y, fitted robustly (re-weighted least squares, Cauchy weights)."""
+    height, width = small.shape
+    y, x = np.mgrid[-1 : 1 : height * 1j, -1 : 1 : width * 1j]
+    powers = [(i, j) for i in range(TREND_DEGREE + 1) for j in range(TREND_DEGREE + 1 - i)]
+    terms = np.stack([(x**i * y**j).ravel() for i, j in powers], axis=1)
+    values = small.ravel().astype(np.float64)
+    some = slice(None, None, max(1, values.size // TREND_SAMPLES))
+    weight = np.ones(len(values[some]))
+    for _ in range(TREND_ROUNDS):
+        rows = terms[some] * weight[:, None]
+        factors = np.linalg.lstsq(rows, values[some] * weight, rcond=None)[0]
+        away = np.abs(values[some] - terms[some] @ factors)
+        spread = max(MAD_TO_SD * float(np.median(away)), QUANTISATION_CODE)
+        weight = 1 / np.sqrt(1 + (away / (GROUND_OUTLIER * spread)) ** 2)
+    return np.asarray((terms @ factors).reshape(height, width), dtype=np.float32)
+
+
 def _background(grey_code: Map) -> tuple[Map, Map]:
     """Smooth background and the clean pixels.
 
-    Weighted Gaussian means, in which a pixel counts less the further it lies from the background of the round
+    A smooth trend over the whole photo first (fall-off of the light), then weighted Gaussian means, in which a pixel counts less the further it lies from the background of the round
     before; the blur shrinks from round to round, so that haze is followed and marks are not.
     """
     height, width = grey_code.shape
     small_size = (max(1, width // GROUND_REDUCTION), max(1, height // GROUND_REDUCTION))
     small: Map = cv2.resize(grey_code, small_size, interpolation=cv2.INTER_AREA)
-    background = np.full_like(small, np.median(small))
+    trend = _trend(small)
+    small = small - trend
+    background = np.zeros_like(small)
     weight = np.ones_like(small)
     for sigma_px in GROUND_SIGMAS_PX:
         sigma = sigma_px / GROUND_REDUCTION
@@ -122,6 +145,6 @@ def _background(grey_code: Map) -> tuple[Map, Map]:
     clean = (weight > 0.5).astype(np.float32)
     full = (width, height)
     return (
-        np.asarray(cv2.resize(background, full, interpolation=cv2.INTER_CUBIC)),
+        np.asarray(cv2.resize(background + trend, full, interpolation=cv2.INTER_CUBIC)),
         np.asarray(cv2.resize(clean, full, interpolation=cv2.INTER_NEAREST)),
     )

@@ -41,7 +41,7 @@ def union(one: Piece, two: Piece, gap_px: int) -> Piece:
             break
     mask = mask[margin:-margin, margin:-margin]
     length = one.length_px + two.length_px if one.is_line and two.is_line else 0.0
-    return Piece(np.ascontiguousarray(mask), left, top, is_line=length > 0, length_px=length)
+    return Piece(np.ascontiguousarray(mask), left, top, length > 0, length, one.line_signal + two.line_signal)
 
 
 def _absorbed(pieces: list[Piece]) -> list[Piece]:
@@ -58,7 +58,7 @@ def _absorbed(pieces: list[Piece]) -> list[Piece]:
                 is_line, length = host.is_line, host.length_px
                 for guest in guests:
                     host = union(host, guest, ABSORB_REACH_PX)
-                host = Piece(host.mask, host.x_px, host.y_px, is_line, length)
+                host = Piece(host.mask, host.x_px, host.y_px, is_line, length, host.line_signal)
         done.append(host)
     return done
 

@@ -59,7 +59,7 @@ def judge(piece: Piece, ground: Ground) -> CloseUpMark:
     length_px, width_px = _extent(piece, outline_px)
     dark = float(np.square(np.minimum(signed, 0)).sum())
     total = float(np.square(signed).sum())
-    salience = _salience(energy, dark, len(energy))
+    salience = _salience(max(_excess(energy) + DARK_WEIGHT * dark, piece.line_signal), len(energy))
     return CloseUpMark(
         _kind(piece, ground, length_px, width_px),
         outline_px,
@@ -76,14 +76,18 @@ def confidence_of(salience: float) -> float:
     return 1 / (1 + math.exp(-CONFIDENCE_STEEPNESS * (salience - CONFIDENCE_HALF)))
 
 
-def _salience(energy: np.ndarray, dark: float, area: int) -> float:
+def _salience(signal: float, area: int) -> float:
     """log10 of the summed squared signal-to-noise ratio, dark pixels weighted up, over a power of the area.
 
     The sum is what the likelihood ratio of a known mark in white noise tests (matched filter). The power of the
     area takes back a part of what a large mark gains by mere size, since its pixels share their causes.
     """
-    excess = float(np.maximum(energy**2 - 1, 0).sum())
-    return math.log10(excess + DARK_WEIGHT * dark + 1) - AREA_DISCOUNT * math.log10(area)
+    return math.log10(signal + 1) - AREA_DISCOUNT * math.log10(area)
+
+
+def _excess(energy: np.ndarray) -> float:
+    """Squared signal-to-noise ratio summed over the pixels."""
+    return float(np.maximum(energy**2 - 1, 0).sum())
 
 
 def _outline(piece: Piece) -> PointsPx:

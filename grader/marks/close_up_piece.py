@@ -24,6 +24,8 @@ class Piece:
     """Found as a line; its length is then ``length_px``."""
     length_px: float = 0.0
     """Length along the path of a line, px; 0 for others."""
+    line_signal: float = 0.0
+    """Squared signal-to-noise ratio of the line as a whole; 0 for others."""
 
     def window(self) -> tuple[slice, slice]:
         """Rows and columns of the photo that the mask covers."""

@@ -12,6 +12,7 @@ from calib.arrays import FloatArray, PointsPx
 from grader.marks.close_up_constants import (
     LINE_ANGLES,
     LINE_PROFILE_PX,
+    LINE_SIGNAL_RATIO,
     LINK_ANGLE_DEG,
     LINK_EVIDENCE,
     LINK_GAP_PX,
@@ -135,7 +136,8 @@ def _ribbon(members: list[Segment], joins: list[Bridge], evidence: LineEvidence,
     mask = mask[cut[1] - low[1] :, cut[0] - low[0] :][: height - cut[1], : width - cut[0]]
     gaps = sum(float(np.hypot(*(j.end_px - j.start_px))) for j in joins)
     length_px = sum(m.length_px for m in members) + gaps
-    return Piece(np.ascontiguousarray(mask), int(cut[0]), int(cut[1]), is_line=True, length_px=length_px)
+    signal = sum(float((m.z**2).sum()) for m in members) * LINE_SIGNAL_RATIO
+    return Piece(np.ascontiguousarray(mask), int(cut[0]), int(cut[1]), True, length_px, signal)
 
 
 def profile_width(smooth: Map, points: PointsPx, angle: np.ndarray, sign: int) -> float:
