@@ -13,7 +13,7 @@ if 'DRJIT_LIBLLVM_PATH' not in os.environ:
         os.environ['DRJIT_LIBLLVM_PATH'] = str(library)
 pytest.importorskip('mitsuba', exc_type=ImportError)
 
-from fixtures.studio import pieces, render, scene, shot, truth  # noqa: E402 - after the check
+from fixtures.studio import pieces, render, scene, shot, truth
 
 
 @pytest.fixture(scope='module')
@@ -24,22 +24,28 @@ def taken():
     except (ImportError, RuntimeError) as error:
         pytest.skip(f'renderer cannot run here: {error}')
     piece = pieces.sample_piece(5, family='clear', kind='round', counts={'scratch': 6, 'chip': 1, 'bubble': 1, 'bruise': 0, 'dust': 0}, mark_seed=3)
-    where = shot.sample_shot(np.random.default_rng(4), lighting='coaxial', backing='grey', card='frame', size_px=(450, 450))
+    where = shot.sample_shot(np.random.default_rng(4), lighting='coaxial', backing='grey', card='frame', size_px=(1500, 1500))
     built = scene.build_scene(piece, where, marked=True)
-    labels = truth.label_pixels(built, piece, where, render.pixel_grid((0, 0), (450, 450))).reshape(450, 450)
+    outline = truth.outline_px(built, where)
+    low, high = np.floor(outline.min(0)).astype(int) - 4, np.ceil(outline.max(0)).astype(int) + 4
+    labels = np.full((1500, 1500), truth.OUTSIDE, np.uint8)
+    window = np.s_[low[1]:high[1], low[0]:high[0]]
+    labels[window] = truth.label_pixels(built, piece, where, render.pixel_grid(tuple(low), tuple(high))).reshape(labels[window].shape)
     return piece, where, built, labels
 
 
 def test_lines_are_labelled_where_the_pinhole_puts_them(taken):
     piece, where, _, labels = taken
-    seen = 0
+    seen = hits = 0
     for mark in (m for m in piece.marks if m.path is not None):
         facing_up = mark.path[mark.path[:, 2] > piece.shape.centre_z_mm + 12.0]
         x, y = np.round(where.project(where.to_card(facing_up))).astype(int).T
         near = np.max([labels[y + dy, x + dx] == mark.number for dx in (-1, 0, 1) for dy in (-1, 0, 1)], axis=0)
-        assert near.sum() >= 0.9 * len(near)
         seen += len(near)
-    assert seen > 20
+        hits += near.sum()
+    assert seen > 25
+    # The faint last pixel of a line may go unlabelled.
+    assert hits >= 0.9 * seen
 
 
 def test_labelled_piece_fills_its_outline(taken):
@@ -52,7 +58,7 @@ def test_labelled_piece_fills_its_outline(taken):
 
 def test_projection_undoes_the_rays(taken):
     _, where, _, _ = taken
-    points = np.array([[10.0, 20.0], [200.0, 400.0], [430.0, 33.0]])
+    points = np.array([[10.0, 20.0], [200.0, 400.0], [1430.0, 33.0]])
     mi = render.mi
     d = np.asarray(render.directions(where, mi.Float(points[:, 0]), mi.Float(points[:, 1]))).T
     assert where.project(where.position_mm + 300 * d) == pytest.approx(points, abs=0.01)
