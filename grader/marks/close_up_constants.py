@@ -68,7 +68,7 @@ LINE_FILTERS = ((1.2, 10.0, 1), (2.5, 16.0, 1), (2.5, 24.0, 2), (2.0, 40.0, 3))
 """Width sigma px, half length px, and reduction of each line filter. Source: benchmark real_glass."""
 
 RIDGE_LOW = 1.5
-"""A path goes on while its line evidence is above this; the unit is that of LineEvidence. Source: benchmark real_glass."""
+"""A path goes on while its line evidence is above this, in the unit of LineEvidence. Source: benchmark real_glass."""
 
 RIDGE_HIGH = 2.4
 """... and must reach this once. Source: benchmark real_glass."""

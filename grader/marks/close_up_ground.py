@@ -114,7 +114,7 @@ def _trend(small: Map) -> Map:
     weight = np.ones(len(values[some]))
     for _ in range(TREND_ROUNDS):
         rows = terms[some] * weight[:, None]
-        factors = np.linalg.lstsq(rows, values[some] * weight, rcond=None)[0]
+        factors = np.linalg.solve(rows.T @ rows, rows.T @ (values[some] * weight))
         away = np.abs(values[some] - terms[some] @ factors)
         spread = max(MAD_TO_SD * float(np.median(away)), QUANTISATION_CODE)
         weight = 1 / np.sqrt(1 + (away / (GROUND_OUTLIER * spread)) ** 2)
@@ -124,8 +124,9 @@ def _trend(small: Map) -> Map:
 def _background(grey_code: Map) -> tuple[Map, Map]:
     """Smooth background and the clean pixels.
 
-    A smooth trend over the whole photo first (fall-off of the light), then weighted Gaussian means, in which a pixel counts less the further it lies from the background of the round
-    before; the blur shrinks from round to round, so that haze is followed and marks are not.
+    A smooth trend over the whole photo first (fall-off of the light), then weighted Gaussian means, in which a
+    pixel counts less the further it lies from the background of the round before; the blur shrinks from round to
+    round, so that haze is followed and marks are not.
     """
     height, width = grey_code.shape
     small_size = (max(1, width // GROUND_REDUCTION), max(1, height // GROUND_REDUCTION))

@@ -46,52 +46,66 @@ def union(one: Piece, two: Piece, gap_px: int) -> Piece:
 
 def _absorbed(pieces: list[Piece]) -> list[Piece]:
     """Pieces, largest first, after each took in the later ones that lie mostly within its reach."""
-    left = list(pieces)
+    boxes = _boxes(pieces)
+    free = np.ones(len(pieces), dtype=bool)
     done = []
-    while left:
-        host = left.pop(0)
+    for number, piece in enumerate(pieces):
+        if not free[number]:
+            continue
+        free[number] = False
+        host = piece
         if host.area_px() >= _HOST_AREA_PX:
-            near = _reach(host)
-            guests = [p for p in left if _share_in(p, near) >= ABSORB_SHARE]
-            if guests:
-                left = [p for p in left if not any(p is g for g in guests)]
-                is_line, length = host.is_line, host.length_px
-                for guest in guests:
-                    host = union(host, guest, ABSORB_REACH_PX)
-                host = Piece(host.mask, host.x_px, host.y_px, is_line, length, host.line_signal)
+            near = _reach(host, ABSORB_REACH_PX)
+            for guest in np.flatnonzero(free & _meets(boxes, boxes[number], ABSORB_REACH_PX)):
+                if _share_in(pieces[guest], near) >= ABSORB_SHARE:
+                    free[guest] = False
+                    host = union(host, pieces[guest], ABSORB_REACH_PX)
+            host = Piece(host.mask, host.x_px, host.y_px, piece.is_line, piece.length_px, host.line_signal)
         done.append(host)
     return done
 
 
 def _in_rows(pieces: list[Piece]) -> list[Piece]:
     """Pieces after straight rows of them were joined, each growing in turn from its largest bead."""
-    left = list(pieces)
+    boxes = _boxes(pieces)
+    free = np.ones(len(pieces), dtype=bool)
     done = []
-    while left:
-        row = left.pop(0)
-        grew = True
-        while grew:
-            grew = False
-            for number in _near(row, left):
-                if _share_in(left[number], _reach(row, ROW_GAP_PX)) > 0 and _is_row(row, left[number]):
-                    row = union(row, left.pop(number), ROW_GAP_PX)
-                    grew = True
-                    break
+    for number in range(len(pieces)):
+        if not free[number]:
+            continue
+        free[number] = False
+        row = pieces[number]
+        joined = _next_in_row(row, pieces, boxes, free)
+        while joined >= 0:
+            free[joined] = False
+            row = union(row, pieces[joined], ROW_GAP_PX)
+            joined = _next_in_row(row, pieces, boxes, free)
         done.append(row)
     return done
 
 
-def _near(piece: Piece, others: list[Piece]) -> list[int]:
-    """Numbers of the pieces whose boxes come within ROW_GAP_PX of this one's."""
-    height, width = piece.mask.shape
-    return [
-        k
-        for k, other in enumerate(others)
-        if piece.x_px - ROW_GAP_PX <= other.x_px + other.mask.shape[1]
-        and other.x_px <= piece.x_px + width + ROW_GAP_PX
-        and piece.y_px - ROW_GAP_PX <= other.y_px + other.mask.shape[0]
-        and other.y_px <= piece.y_px + height + ROW_GAP_PX
-    ]
+def _next_in_row(row: Piece, pieces: list[Piece], boxes: np.ndarray, free: np.ndarray) -> int:
+    """Number of the first free piece that continues a row, or -1."""
+    candidates = np.flatnonzero(free & _meets(boxes, _boxes([row])[0], ROW_GAP_PX))
+    if len(candidates):
+        near = _reach(row, ROW_GAP_PX)
+        for number in candidates:
+            if _share_in(pieces[number], near) > 0 and _is_row(row, pieces[number]):
+                return int(number)
+    return -1
+
+
+def _boxes(pieces: list[Piece]) -> np.ndarray:
+    """First and last column and row of each piece, (N, 4) int: left, top, right, bottom, the last ones excluded."""
+    corners = [(p.x_px, p.y_px, p.x_px + p.mask.shape[1], p.y_px + p.mask.shape[0]) for p in pieces]
+    return np.array(corners, dtype=int).reshape(-1, 4)
+
+
+def _meets(boxes: np.ndarray, box: np.ndarray, gap_px: int) -> np.ndarray:
+    """Which boxes (N, 4) come within a gap of a box (4,), (N,) bool."""
+    apart_x = np.maximum(boxes[:, 0] - box[2], box[0] - boxes[:, 2])
+    apart_y = np.maximum(boxes[:, 1] - box[3], box[1] - boxes[:, 3])
+    return np.asarray((apart_x <= gap_px) & (apart_y <= gap_px))
 
 
 def _is_row(one: Piece, two: Piece) -> bool:
@@ -115,7 +129,7 @@ def _sides(points: np.ndarray) -> tuple[float, float]:
     return float(max(sides)) + 1, float(min(sides)) + 1
 
 
-def _reach(piece: Piece, radius_px: int = ABSORB_REACH_PX) -> Piece:
+def _reach(piece: Piece, radius_px: int) -> Piece:
     """The piece widened all round."""
     mask = grown(np.pad(piece.mask, radius_px), radius_px)
     return Piece(mask, piece.x_px - radius_px, piece.y_px - radius_px, piece.is_line)

@@ -1,6 +1,7 @@
 """Pixels that belong together in a close-up, and small shapes to work on them."""
 
 from dataclasses import dataclass
+from functools import cache
 from typing import TypeAlias
 
 import cv2
@@ -45,10 +46,13 @@ class Piece:
         cover[self.window()] |= self.mask
 
 
+@cache
 def disc(radius_px: int) -> Flags:
-    """Filled disc of (2r + 1) px."""
+    """Filled disc of (2r + 1) px, read-only."""
     y, x = np.mgrid[-radius_px : radius_px + 1, -radius_px : radius_px + 1]
-    return np.asarray(x * x + y * y <= radius_px * radius_px + 0.5, dtype=np.uint8)
+    filled = np.asarray(x * x + y * y <= radius_px * radius_px + 0.5, dtype=np.uint8)
+    filled.setflags(write=False)
+    return filled
 
 
 def grown(mask: Flags, radius_px: int) -> Flags:

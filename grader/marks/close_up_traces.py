@@ -7,6 +7,7 @@ import cv2
 import numpy as np
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
+from scipy.spatial import cKDTree
 
 from calib.arrays import FloatArray, PointsPx
 from grader.marks.close_up_constants import (
@@ -17,6 +18,7 @@ from grader.marks.close_up_constants import (
     LINK_EVIDENCE,
     LINK_GAP_PX,
     LINK_GAP_SHARE,
+    SMOOTH_SIGMA_PX,
 )
 from grader.marks.close_up_ground import Ground, Map, blur
 from grader.marks.close_up_lines import LineEvidence, Segment, main_axis
@@ -44,11 +46,15 @@ def trace_lines(segments: list[Segment], evidence: LineEvidence, ground: Ground)
     pairs = np.array([(b.one, b.two) for b in bridges], dtype=int).reshape(-1, 2)
     graph = coo_array((np.ones(len(pairs)), (pairs[:, 0], pairs[:, 1])), shape=(len(segments),) * 2)
     n, label = connected_components(graph, directed=False) if segments else (0, np.zeros(0, int))
-    smooth = blur(ground.residual_code, 1.0)
+    joins_of: dict[int, list[Bridge]] = {}
+    for bridge in bridges:
+        joins_of.setdefault(int(label[bridge.one]), []).append(bridge)
+    smooth = blur(ground.residual_code, SMOOTH_SIGMA_PX)
     found = []
-    for number in range(n):
-        members = [segments[i] for i in np.flatnonzero(label == number)]
-        joins = [b for b in bridges if label[b.one] == number]
+    order = np.argsort(label, kind='stable')
+    for chosen in np.split(order, np.flatnonzero(np.diff(label[order])) + 1) if n else []:
+        members = [segments[i] for i in chosen]
+        joins = joins_of.get(int(label[chosen[0]]), [])
         weight = sum(float(m.z.sum()) for m in members)
         found.append((weight, _ribbon(members, joins, evidence, smooth)))
     found.sort(key=lambda f: (-f[0], f[1].y_px, f[1].x_px))
@@ -66,18 +72,14 @@ def find_bridges(segments: list[Segment], z: Map) -> list[Bridge]:
     ends = [e for s in segments for e in (_end(s.points_px), _end(s.points_px[::-1]))]
     place, outward = np.array([e[0] for e in ends]), np.array([e[1] for e in ends])
     owner = np.repeat(np.arange(len(segments)), 2)
-    gap, fits = _fitting(place, outward, owner, segments)
-    one, two = np.nonzero(fits)
+    pairs, gaps = _fitting(place, outward, owner, segments)
     used: set[int] = set()
     bridges = []
-    for k in np.argsort(gap[one, two], kind='stable'):
-        i, j = int(one[k]), int(two[k])
+    for (i, j), gap in zip(pairs.tolist(), gaps.tolist(), strict=True):
+        if i in used or j in used:
+            continue
         sign = segments[owner[i]].sign
-        if (
-            i in used
-            or j in used
-            or (gap[i, j] > _TOUCHING_PX and _between(z, place[i], place[j]) * sign < LINK_EVIDENCE)
-        ):
+        if gap > _TOUCHING_PX and _between(z, place[i], place[j]) * sign < LINK_EVIDENCE:
             continue
         used |= {i, j}
         bridges.append(Bridge(int(owner[i]), int(owner[j]), place[i], place[j]))
@@ -95,19 +97,24 @@ def _end(points: PointsPx) -> tuple[FloatArray, FloatArray]:
 
 def _fitting(
     place: FloatArray, outward: FloatArray, owner: np.ndarray, segments: list[Segment]
-) -> tuple[FloatArray, np.ndarray]:
-    """Distance between all ends (M, M), and which pairs (upper half) continue each other."""
-    way = place[None] - place[:, None]
-    gap = np.hypot(way[..., 0], way[..., 1]) + 1e-9
+) -> tuple[np.ndarray, FloatArray]:
+    """Pairs of ends (P, 2) that continue each other, nearest first, and their distances (P,)."""
+    pairs = cKDTree(place).query_pairs(LINK_GAP_PX, output_type='ndarray').reshape(-1, 2)
+    pairs = pairs[np.lexsort((pairs[:, 1], pairs[:, 0]))]
+    one, two = pairs[:, 0], pairs[:, 1]
+    way = place[two] - place[one]
+    gap = np.hypot(way[:, 0], way[:, 1]) + 1e-9
     length = np.array([s.length_px for s in segments])[owner]
     sign = np.array([s.sign for s in segments])[owner]
     straight = math.cos(math.radians(LINK_ANGLE_DEG))
-    towards = (way * outward[:, None]).sum(axis=-1) / gap > straight
-    opposed = -(outward[:, None] * outward[None]).sum(axis=-1) > straight
-    longest = np.clip(LINK_GAP_SHARE * np.minimum(length[:, None], length[None]), _TOUCHING_PX, LINK_GAP_PX)
-    fits = opposed & ((towards & towards.T) | (gap < _SIDE_BY_SIDE_PX)) & (gap < longest)
-    fits &= (owner[:, None] < owner[None]) & (sign[:, None] == sign[None])
-    return gap, fits
+    ahead = (way * outward[one]).sum(axis=1) / gap > straight
+    back = -(way * outward[two]).sum(axis=1) / gap > straight
+    opposed = -(outward[one] * outward[two]).sum(axis=1) > straight
+    longest = np.clip(LINK_GAP_SHARE * np.minimum(length[one], length[two]), _TOUCHING_PX, LINK_GAP_PX)
+    fits = opposed & ((ahead & back) | (gap < _SIDE_BY_SIDE_PX)) & (gap < longest)
+    fits &= (owner[one] != owner[two]) & (sign[one] == sign[two])
+    order = np.argsort(gap[fits], kind='stable')
+    return pairs[fits][order], gap[fits][order]
 
 
 def _between(z: Map, start_px: FloatArray, end_px: FloatArray) -> float:
