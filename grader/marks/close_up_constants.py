@@ -119,11 +119,14 @@ CONFIDENCE_HALF = 2.3
 CONFIDENCE_STEEPNESS = 2.2
 """Rise of the log odds per unit of salience. Source: benchmark real_glass."""
 
-CONTUSION_WIDTH_PX = 16.0
+CONTUSION_WIDTH_PX = 21.0
 """Elongated marks wider than this are contusions. Source: benchmark real_glass."""
 
-SPOT_ELONGATION = 3.0
-"""Marks longer than this times their width are no spots. Source: benchmark real_glass."""
+SPOT_ELONGATION = 2.6
+"""Marks whose smallest rectangle is longer than this times its width are no spots. Source: benchmark real_glass."""
+
+SPOT_RIBBON = 6.0
+"""... nor those that are bent ribbons longer than this times their width. Source: benchmark real_glass."""
 
 ABSORB_REACH_PX = 5
 """Reach within which crumbs and rims belong to a larger mark. Source: benchmark real_glass."""
