@@ -50,11 +50,12 @@ ROUGH_RANGE = (0.55, 1.35)
 NOISE_RADIUS_RATIO = 1.12
 # Share of the unrolled picture that must lie beyond it for that. Source: fewer places give no sure median.
 OUTER_LEAST_RATIO = 0.02
-# Neighbouring directions that are joined on both sides; the strongest join counts.
-# Source: tests/benchmark/outline_size.py: a rim that differs from the ground by a level shows over 17 degrees.
+# Neighbouring directions that are joined on both sides, with the least noise (levels) that is assumed for each;
+# the strongest join counts. Rounding to whole levels alone is 0.29, and its steps run round the piece for long.
+# Source: tests/benchmark/outline_size.py: a rim two levels from its ground shows over 9 degrees.
 JOINED_DIRECTIONS = ((0, 0.25), (4, 0.4))
-# Least noise, in levels, that is assumed. Source: rounding to whole levels: 1/sqrt(12) = 0.29.
-NOISE_LEAST_LEVELS = 0.25
+
+
 # The slope of the shadow at a place is taken from places this far outside it, in px.
 TREND_LAG_PX, TREND_SPAN_PX = 3, 8
 # Structure (squared slope over noise, less its expected height) left outside the contour: cap a px, cap a
@@ -153,28 +154,50 @@ CALIPER_DIRECTIONS = 360
 # Source: at 250 to 450 px of radius a step is 0.8 to 1.5 px; the frame of the card mirrors at 0.75 to 0.97.
 MIRROR_DIRECTIONS, MIRROR_RADII = 360, 96
 MIRROR_FROM, MIRROR_TO = 0.68, 0.992
-# The mirror's geometry is computed at every so many directions and radii, and interpolated between.
+# Rays are mirrored at every so many directions and radii, with splines between.
+# Source: splines err by less than 0.05 mm on the card then; the last radius must be a node (95 = 19 x 5).
 MIRROR_EVERY = (12, 5)
 # Card distances used: from this far inside the clear field's edge to this far beyond the card's edge, in mm.
 # Source: the grey patches begin 12 mm inside; a low ring light stands beyond the card.
 MIRROR_INSIDE_MM, MIRROR_BEYOND_MM = 14.0, 2.0
-# Smooth light is taken out over this many radii and directions; what is left has its variance taken over these.
-MIRROR_SMOOTH, MIRROR_VARIANCE = (3.0, 0.3), (6.0, 7.0)
+# Blurs (standard deviations over radii and directions): light smoother than the first is taken out, the second is
+# where local variance is taken, the third turns near misses into hits, the last is that of the mirrored picture.
+# Source: tests/benchmark/outline_size.py. The first leaves directions alone: designs run outwards in stripes there.
+MIRROR_SMOOTH, MIRROR_VARIANCE, MIRROR_WIDE, MIRROR_BLUR = (3.0, 0.3), (6.0, 7.0), (2.0, 0.3), (0.8, 0.8)
+# Size of the card that one px of the picture to be mirrored stands for, in mm.
+# Source: near the rim 1 mm of the card shrinks to about one step of the grid.
+MIRROR_TEXEL_MM = 0.5
 # Waves round the rim up to which light is taken for even: 0 is a ring, 1 its shift, 2 its tilt.
 # Source: the card's frame is square, so its mirror image has four waves and more.
 MIRROR_EVEN_WAVES = 2
 # Least variance as a share of the median. Source: JPEG flattens some blocks entirely.
 MIRROR_VARIANCE_FLOOR = 0.1
-# Neighbouring samples share blur and grid, so the evidence of this many counts as one.
+# Neighbouring samples share blur and grid, so the evidence of this many counts as one; and after widening.
 # Source: tests/benchmark/outline_size.py: the heights' errors over their stated uncertainty then have spread 1.
-MIRROR_SAMPLES_AS_ONE = 12.0
+MIRROR_SAMPLES_AS_ONE, MIRROR_WIDE_AS_ONE = 12.0, 40.0
 # Odds, before looking, that a mirror image of the card can be followed at all (facets, frosted glass, clutter).
 MIRROR_ODDS = 0.7
 # Largest strength of a mirror image against Fresnel's law for GLASS_INDEX.
 # Source: lead glass of index 1.7 at 60 degrees.
 MIRROR_STRENGTH_MAX = 1.3
-# Largest blur of the mirrored picture. Source: half the sampling step of the grid.
-MIRROR_BLUR = 0.8
+# First search: foot (ring over rise) and rise (over half the usual width), from, to, number.
+# Source: SHAPE_KINDS and RING_OF_RISE_RATIO with 2.5 standard deviations.
+MIRROR_FIRST_FOOT = (0.56, 0.86, 9)
+MIRROR_FIRST_RISE = (0.78, 1.50, 19)
+# Domes from which the search goes on, Gauss-Newton steps, largest step and nudge for slopes (shares of the width).
+# Source: the ridge of good domes has up to three tops in the first search; steps settle after four.
+MIRROR_STARTS, MIRROR_STEPS, MIRROR_STEP_MAX_RATIO, MIRROR_SLOPE_STEP_RATIO = 2, 5, 0.02, 0.002
+# Times that a step which does not help is halved. Source: an eighth of a step is below what matters.
+MIRROR_HALVINGS = 3
+# Nodes along and across the ridge of good domes in the last weighing, and how many standard deviations they reach.
+# Source: the ridge's odds are no bell; 3 deviations hold them.
+MIRROR_NODES, MIRROR_NODES_REACH = (9, 5), 3.0
+# Evidence (log likelihood) from which one best dome is trusted; below, all domes of the first search are weighed.
+# Source: chance tops on faceted pieces reach 3.
+MIRROR_SURE_EVIDENCE = 8.0
+# Share of the doubt beforehand that must remain at most for the mirror image to have told something.
+# Source: below this the narrower figure rests on the mirror image, not on the shape of the odds.
+MIRROR_TELLS_RATIO = 0.8
 # Heights, as shares of the outline's width on the card, at which domes are fitted: widest ring, and rise to the top.
 # Source: they span flat domes (0.25, 0.38) to tall eggs (0.58, 0.75).
 DOME_NODES_RING = (0.22, 0.4, 0.58)

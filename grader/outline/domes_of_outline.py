@@ -2,10 +2,9 @@
 
 import numpy as np
 
-from calib.arrays import FloatArray
+from calib.arrays import FloatArray, PointsPx
 from calib.card_fit import CardFit
 from grader.outline.constants import DOME_NODES_RING, DOME_NODES_RISE, SURFACE_RAYS
-from grader.outline.dome_view import DomeOutline
 from grader.outline.height import SeenHeight
 from grader.outline.surface import tangent_dome
 
@@ -13,15 +12,15 @@ from grader.outline.surface import tangent_dome
 class DomesOfOutline:
     """Domes fitted at a few heights, quadratics between them (which agree with a fit to some um)."""
 
-    def __init__(self, outline: DomeOutline, card: CardFit) -> None:
+    def __init__(self, contour_px: PointsPx, card: CardFit) -> None:
         """Fit the nodes.
 
         Parameters
         ----------
-        outline : DomeOutline
+        contour_px : ndarray of shape (N, 2)
         card : CardFit
         """
-        points = outline.contour_px[:: max(len(outline.contour_px) // SURFACE_RAYS, 1)]
+        points = contour_px[:: max(len(contour_px) // SURFACE_RAYS, 1)]
         flat = card.to_plane_mm(points)
         width = float(2 * np.linalg.norm(flat - flat.mean(axis=0), axis=1).mean())
         origin, directions = card.rays_mm(points)

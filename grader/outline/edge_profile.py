@@ -38,11 +38,8 @@ def profiles_along(
     at = points_px[:, None] + normals[:, None] * places_px[None, :, None]
     x, y = np.ascontiguousarray(at[..., 0], dtype=np.float32), np.ascontiguousarray(at[..., 1], dtype=np.float32)
     found = cv2.remap(light, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
-    found = np.ascontiguousarray(found.transpose(0, 2, 1), dtype=np.float32)
-    if joined == 0:
-        return found
-    closed = np.concatenate([found[-joined:], found, found[:joined]])
-    return np.asarray(sum(closed[k : k + len(found)] for k in range(2 * joined + 1)) / (2 * joined + 1))
+    total = np.sum([np.roll(found, k, axis=0) for k in range(-joined, joined + 1)], axis=0) / (2 * joined + 1)
+    return np.ascontiguousarray(total.transpose(0, 2, 1), dtype=np.float32)
 
 
 def rim_transmission(places_px: FloatArray, radius_px: float, blur_px: float) -> FloatArray:

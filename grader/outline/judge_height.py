@@ -7,24 +7,32 @@ import numpy as np
 from calib.arrays import FloatArray, RgbImage
 from calib.card_fit import CardFit
 from calib.linear_light import linear_grey
-from grader.outline.card_mirror import CardMirror
+from grader.outline.card_mirror import CardMirror, MirrorFit
 from grader.outline.constants import (
     MIRROR_FIRST_FOOT,
     MIRROR_FIRST_RISE,
+    MIRROR_NODES,
+    MIRROR_NODES_REACH,
     MIRROR_ODDS,
-    MIRROR_ROUNDS,
-    MIRROR_SAMPLES_AS_ONE,
+    MIRROR_STARTS,
+    MIRROR_SURE_EVIDENCE,
     MIRROR_TELLS_RATIO,
+    MIRROR_WIDE_AS_ONE,
     TOP_VIEW_TILT_MAX_DEG,
 )
 from grader.outline.dome_view import DomeOutline, NoCard
 from grader.outline.height import HeightKnowledge, SeenHeight
+
+_SOURCE = "mirror image of the card in the glass"
 
 
 def judge_height(
     rgb: RgbImage, card: CardFit | NoCard, outline: DomeOutline, height: HeightKnowledge
 ) -> HeightKnowledge:
     """Narrow what is known of the heights by the card's mirror image in the glass.
+
+    The outcome is weighed with what was known beforehand; a photo without a usable mirror image (facets, a busy
+    design, a piece that is not on the frame card or is seen from the side) changes nothing.
 
     Parameters
     ----------
@@ -33,12 +41,17 @@ def judge_height(
     card : CardFit or NoCard
     outline : DomeOutline
     height : HeightKnowledge
-        What is known beforehand: comes back as it is without the frame card, or from the side.
+        What is known beforehand.
     """
     if isinstance(card, NoCard) or min(card.spec.clear_field_mm) <= 0 or not _is_from_above(card):
         return height
     mirror = CardMirror(linear_grey(rgb), card, outline)
-    return _weigh(mirror, height)
+    domes = _FirstDomes(mirror, height)
+    fits = [mirror.refine(ring, rise) for ring, rise in domes.tops(MIRROR_STARTS)]
+    best = max(fits, key=lambda fit: fit.score + _log_odds(fit.place[0], fit.place[1], mirror, height))
+    if best.score > MIRROR_SURE_EVIDENCE:
+        return _weighed_near(best, mirror, height)
+    return domes.weighed(height)
 
 
 def _is_from_above(card: CardFit) -> bool:
@@ -46,62 +59,69 @@ def _is_from_above(card: CardFit) -> bool:
     return bool(np.degrees(np.arctan2(np.hypot(eye[0], eye[1]), eye[2])) <= TOP_VIEW_TILT_MAX_DEG)
 
 
-class _Grid:
-    """Domes by foot (ring over rise) and rise (over half the usual width), and what speaks for each."""
+def _log_odds(ring_mm: float, rise_mm: float, mirror: CardMirror, height: HeightKnowledge) -> float:
+    if not (ring_mm > 0 and rise_mm > 0):
+        return -math.inf
+    return height.log_odds(ring_mm, rise_mm, mirror.width_mm(ring_mm, rise_mm))
 
-    def __init__(self, mirror: CardMirror, height: HeightKnowledge, foot: FloatArray, rise: FloatArray) -> None:
-        self.foot, self.rise = (values.ravel() for values in np.meshgrid(foot, rise, indexing='ij'))
-        self.rise_mm = self.rise * mirror.usual_width_mm / 2
-        self.ring_mm = self.foot * self.rise_mm
-        widths = [mirror.width_mm(*one) for one in zip(self.ring_mm, self.rise_mm, strict=True)]
-        self.evidence = np.array([mirror.evidence(*one) for one in zip(self.ring_mm, self.rise_mm, strict=True)])
-        self.log_odds = np.array(
-            [height.log_odds(*one) for one in zip(self.ring_mm, self.rise_mm, widths, strict=True)]
+
+class _FirstDomes:
+    """Domes of all usual shapes, and what speaks for each."""
+
+    def __init__(self, mirror: CardMirror, height: HeightKnowledge) -> None:
+        foot, rise = np.linspace(*MIRROR_FIRST_FOOT), np.linspace(*MIRROR_FIRST_RISE)
+        self.rise_mm = np.tile(rise * mirror.usual_width_mm / 2, (len(foot), 1))
+        self.ring_mm = foot[:, None] * self.rise_mm
+        places = list(zip(self.ring_mm.ravel(), self.rise_mm.ravel(), strict=True))
+        self.evidence = np.array([mirror.evidence(*one) for one in places]).reshape(self.rise_mm.shape)
+        self.evidence /= MIRROR_WIDE_AS_ONE
+        self.log_odds = np.array([_log_odds(*one, mirror, height) for one in places]).reshape(self.rise_mm.shape)
+
+    def tops(self, n_tops: int) -> list[tuple[float, float]]:
+        """Ring and rise of the domes that stand out among their neighbours, the likeliest first."""
+        score = np.pad(self.evidence + self.log_odds, 1, constant_values=-np.inf)
+        around = np.max(
+            [np.roll(score, (i, j), (0, 1)) for i in (-1, 0, 1) for j in (-1, 0, 1) if (i, j) != (0, 0)], axis=0
         )
+        inner = (slice(1, -1), slice(1, -1))
+        rows, columns = np.nonzero(score[inner] >= around[inner])
+        order = np.argsort(-score[inner][rows, columns], kind='stable')[:n_tops]
+        return [
+            (float(self.ring_mm[i, j]), float(self.rise_mm[i, j]))
+            for i, j in zip(rows[order], columns[order], strict=True)
+        ]
 
-    def weights(self, samples_as_one: float) -> FloatArray:
-        """Odds of each dome after looking, summing to 1."""
-        seen = MIRROR_ODDS * np.exp(np.minimum(self.evidence / samples_as_one - self._top(samples_as_one), 0))
-        blind = (1 - MIRROR_ODDS) * math.exp(-self._top(samples_as_one))
-        odds = np.exp(self.log_odds - self.log_odds.max()) * (seen + blind)
-        return np.asarray(odds / odds.sum())
-
-    def _top(self, samples_as_one: float) -> float:
-        return max(float(self.evidence.max()) / samples_as_one, 0.0)
-
-
-def _weigh(mirror: CardMirror, height: HeightKnowledge) -> HeightKnowledge:
-    """Mean and standard deviation of the heights over all domes, each by its odds before and after looking."""
-    grid = _Grid(mirror, height, np.linspace(*MIRROR_FIRST_FOOT), np.linspace(*MIRROR_FIRST_RISE))
-    _, u_before = _moments(grid.ring_mm, _blind(grid))
-    for n_steps, span, samples_as_one in MIRROR_ROUNDS:
-        weights = grid.weights(samples_as_one)
-        axes = []
-        for values in (grid.foot, grid.rise):
-            middle, spread = _moments(values, weights)
-            reach = max(span * spread, 0.6 * _step(values))
-            axes.append(np.linspace(max(middle - reach, values.min()), min(middle + reach, values.max()), n_steps))
-        grid = _Grid(mirror, height, axes[0], axes[1])
-    weights = grid.weights(MIRROR_SAMPLES_AS_ONE)
-    ring, u_ring = _moments(grid.ring_mm, weights)
-    rise, _ = _moments(grid.rise_mm, weights)
-    u_ring = math.hypot(u_ring, _step(grid.ring_mm) / math.sqrt(12))
-    if u_ring > MIRROR_TELLS_RATIO * u_before:
-        return height
-    return SeenHeight(ring, u_ring, rise, "mirror image of the card in the glass")
+    def weighed(self, height: HeightKnowledge) -> HeightKnowledge:
+        """Mean and standard deviation over all domes, each by its odds before and after looking."""
+        top = max(float(self.evidence.max()), 0.0)
+        seen, blind = MIRROR_ODDS * np.exp(self.evidence - top), (1 - MIRROR_ODDS) * math.exp(-top)
+        before = np.exp(self.log_odds - self.log_odds.max())
+        _, u_before = _moments(self.ring_mm, before)
+        ring, u_ring = _moments(self.ring_mm, before * (seen + blind))
+        rise, _ = _moments(self.rise_mm, before * (seen + blind))
+        return height if u_ring > MIRROR_TELLS_RATIO * u_before else SeenHeight(ring, u_ring, rise, _SOURCE)
 
 
-def _blind(grid: _Grid) -> FloatArray:
-    odds = np.exp(grid.log_odds - grid.log_odds.max())
-    return np.asarray(odds / odds.sum())
+def _weighed_near(fit: MirrorFit, mirror: CardMirror, height: HeightKnowledge) -> SeenHeight:
+    """Mean and standard deviation of the heights round the best dome, weighed with what was known.
+
+    The nodes lie along the axes of the fit's covariance; the outline's shift goes along as the fit says.
+    """
+    spread, axes = np.linalg.eigh(fit.covariance[:2, :2])
+    along, across = (np.linspace(-MIRROR_NODES_REACH, MIRROR_NODES_REACH, n) for n in MIRROR_NODES)
+    steps = np.stack(np.meshgrid(across, along, indexing='ij'), axis=-1).reshape(-1, 2)
+    moves = (steps * np.sqrt(np.maximum(spread, 0))) @ axes.T
+    shifts = moves @ np.linalg.solve(fit.covariance[:2, :2], fit.covariance[:2, 2])
+    places = fit.place + np.column_stack([moves, shifts])
+    log_odds = np.array([mirror.score(place) + _log_odds(place[0], place[1], mirror, height) for place in places])
+    weights = np.exp(log_odds - log_odds.max())
+    ring, u_ring = _moments(places[:, 0], weights)
+    rise, _ = _moments(places[:, 1], weights)
+    return SeenHeight(ring, u_ring, rise, _SOURCE)
 
 
 def _moments(values: FloatArray, weights: FloatArray) -> tuple[float, float]:
-    middle = float((values * weights).sum())
-    return middle, math.sqrt(max(float((weights * (values - middle) ** 2).sum()), 0.0))
-
-
-def _step(values: FloatArray) -> float:
-    """Mean distance between neighbouring different values."""
-    distinct = np.unique(np.round(values, 9))
-    return float(np.ptp(distinct) / max(len(distinct) - 1, 1))
+    """Weighted mean and standard deviation."""
+    share = weights / weights.sum()
+    middle = float((values * share).sum())
+    return middle, math.sqrt(float((share * (values - middle) ** 2).sum()))

@@ -79,7 +79,7 @@ def _unroll(picture: GreyImage, seen_at: Mask, centre: FloatArray, radii: FloatA
     return np.asarray(levels, dtype=np.float32), seen
 
 
-def _beyond_trend(slope: GreyImage, usable: Mask) -> FloatArray:
+def _beyond_trend(slope: GreyImage, usable: Mask) -> GreyImage:
     """Slope less the mean slope a little further out, 0 where unseen; (directions, radii, 3)."""
     n_directions, n_radii = usable.shape
     zero = np.zeros((n_directions, 1, 3), dtype=slope.dtype)
@@ -88,7 +88,8 @@ def _beyond_trend(slope: GreyImage, usable: Mask) -> FloatArray:
     first = np.minimum(np.arange(n_radii) + TREND_LAG_PX, n_radii)
     last = np.minimum(first + TREND_SPAN_PX, n_radii)
     n_outside = np.maximum(count[:, last] - count[:, first], 1)[..., None]
-    return np.asarray((slope - (total[:, last] - total[:, first]) / n_outside) * usable[..., None])
+    beyond = (slope - (total[:, last] - total[:, first]) / n_outside) * usable[..., None]
+    return np.asarray(beyond, dtype=np.float32)
 
 
 def _joined(odd: GreyImage, reach: int) -> GreyImage:
