@@ -122,8 +122,8 @@ CONFIDENCE_STEEPNESS = 2.2
 CONTUSION_WIDTH_PX = 21.0
 """Elongated marks wider than this are contusions. Source: benchmark real_glass."""
 
-SPOT_ELONGATION = 2.6
-"""Marks whose smallest rectangle is longer than this times its width are no spots. Source: benchmark real_glass."""
+SPOT_ELONGATION = 3.0
+"""Marks longer than this times their width, pixels weighted by signal, are no spots. Source: benchmark real_glass."""
 
 SPOT_RIBBON = 6.0
 """... nor those that are bent ribbons longer than this times their width. Source: benchmark real_glass."""

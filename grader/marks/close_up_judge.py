@@ -63,7 +63,7 @@ def judge(piece: Piece, ground: Ground) -> CloseUpMark:
     total = float(np.square(signed).sum())
     salience = _salience(max(_excess(energy) + DARK_WEIGHT * dark, piece.line_signal), len(energy))
     return CloseUpMark(
-        _kind(piece, length_px, width_px),
+        _kind(piece, ground, length_px, width_px),
         outline_px,
         confidence_of(salience),
         salience,
@@ -118,11 +118,19 @@ def _extent(piece: Piece) -> tuple[float, float]:
     return max(length, 1.0), max(area / max(length, 1.0), 1.0)
 
 
-def _kind(piece: Piece, length_px: float, width_px: float) -> CloseUpKind:
+def _kind(piece: Piece, ground: Ground, length_px: float, width_px: float) -> CloseUpKind:
     """Compact marks are spots; long ones are contusions if broad, else scratches."""
-    if not piece.is_line:
-        _, sides, _ = cv2.minAreaRect(cv2.findNonZero(piece.mask))
-        straight = (max(sides) + 1) / (min(sides) + 1)
-        if straight < SPOT_ELONGATION and length_px < SPOT_RIBBON * width_px:
-            return CloseUpKind.SPOT
+    if _elongation(piece, ground) < SPOT_ELONGATION and (piece.is_line or length_px < SPOT_RIBBON * width_px):
+        return CloseUpKind.SPOT
     return CloseUpKind.CONTUSION if width_px >= CONTUSION_WIDTH_PX else CloseUpKind.SCRATCH
+
+
+def _elongation(piece: Piece, ground: Ground) -> float:
+    """Length over width by second moments, in which each pixel counts by its signal; faint tails hardly matter."""
+    rows, columns = np.nonzero(piece.mask)
+    energy = ground.energy[piece.window()][rows, columns].astype(np.float64)
+    weight = np.maximum(energy**2 - 1, 0) + 1e-6
+    points = np.stack([columns, rows], axis=1) - np.average([columns, rows], axis=1, weights=weight)
+    moments = (points * weight[:, None]).T @ points / weight.sum()
+    small, large = np.linalg.eigvalsh(moments) + 1 / 12
+    return float(np.sqrt(large / small))

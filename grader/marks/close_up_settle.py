@@ -8,6 +8,7 @@ from grader.marks.close_up_piece import Flags, Piece, grown
 
 _MOSTLY = 0.5  # Source: the larger part decides
 _EXPLAINED = 0.6  # Source: benchmark real_glass; share of a thin patch on one line
+_BEAD_RATIO = 2.0  # Source: benchmark real_glass; a spot's own ridge is less than twice its size
 _HALO_PX = 3  # Source: the disc of the patches, which their outline may lack
 
 
@@ -50,9 +51,12 @@ def _thickness_px(piece: Piece) -> float:
 
 
 def _on_one_line(patch: Piece, lines: list[Piece]) -> bool:
-    """Return whether one line covers most of the patch."""
+    """Return whether one line, much longer than the patch, covers most of it."""
     rows, columns = patch.window()
+    needed_px = _BEAD_RATIO * max(patch.mask.shape)
     for line in lines:
+        if line.length_px < needed_px:
+            continue
         line_rows, line_columns = line.window()
         top, left = max(rows.start, line_rows.start), max(columns.start, line_columns.start)
         bottom, right = min(rows.stop, line_rows.stop), min(columns.stop, line_columns.stop)
