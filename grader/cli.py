@@ -1,5 +1,6 @@
 """The command line: which commands there are. Each is a file in ``commands/``; only they print or exit."""
 
+import os
 from collections.abc import Callable
 from dataclasses import dataclass
 from importlib import import_module
@@ -28,6 +29,10 @@ class CommandPlace:
         function: Callable[..., None] = getattr(import_module(self.module), self.function)
         return function
 
+
+# Libraries of linear algebra read these when they are loaded, which is after the command line is read. Their threads
+# only wait for each other in problems as small as ours; a batch runs one process a core instead.
+_THREAD_SETTINGS = ('OPENBLAS_NUM_THREADS', 'OMP_NUM_THREADS')
 
 COMMANDS = {
     'card': CommandPlace('grader.commands.card', 'card', "Write the calibration card as a PDF page to print."),
@@ -89,4 +94,6 @@ def _grader(
 
 def main() -> None:
     """Run the command line."""
+    for name in _THREAD_SETTINGS:
+        os.environ.setdefault(name, '1')
     app(prog_name='grader')

@@ -33,9 +33,9 @@ SRGB_TOLERANCE_LEVELS = 1
 HEIGHT_RANGE_MM = (10.0, 280.0)
 
 # Largest width of a piece, in px, under which its photo is flagged as too coarse for fine marks.
-# Source: a fine scratch is about 0.1 mm wide, on a piece of 70 mm 1/700 of the width; under 500 px that is less than
-# 0.7 px, and such a line keeps less than two thirds of its contrast.
-SMALL_PIECE_PX = 500.0
+# Source: a fine scratch is about 0.1 mm wide, on a piece of 70 mm 1/700 of the width; under 400 px that is less than
+# 0.6 px, and such a line keeps little more than half of its contrast.
+SMALL_PIECE_PX = 400.0
 
 # White in an 8-bit channel.
 # Source: 2^8 - 1.

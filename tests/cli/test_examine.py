@@ -64,12 +64,12 @@ def test_same_photo_twice_gives_the_same_bytes(examined, tmp_path):
         assert (again / path.name).read_bytes() == path.read_bytes(), path.name
 
 
-@pytest.mark.parametrize('n_threads', ['1', '4'])
-def test_threads_make_no_difference(examined, n_threads):
-    out, _ = examined
-    run = run_as_process('examine', *demo_photos(), '--json', OMP_NUM_THREADS=n_threads, OPENBLAS_NUM_THREADS=n_threads)
-    assert run.code == ExitCode.DONE, run.err
-    assert run.out == (out / 'record.json').read_text(encoding='utf-8')
+def test_threads_make_no_difference():
+    one, three = (
+        run_as_process('examine', demo_photos()[0], '--json', OMP_NUM_THREADS=n, OPENBLAS_NUM_THREADS=n) for n in '13'
+    )
+    assert (one.code, three.code) == (ExitCode.DONE, ExitCode.DONE), one.err + three.err
+    assert one.out == three.out
 
 
 def test_photos_are_left_as_they_were(tmp_path):

@@ -8,6 +8,7 @@ import pytest
 
 from grader.cli import COMMANDS as COMMAND_PLACES
 from grader.exit_codes import ExitCode
+from grader.grade.rules import CURRENT_RULES, load_rules
 from tests.support.example_photos import demo_photos
 from tests.support.run_grader import ROOT, run_grader
 
@@ -71,6 +72,11 @@ def test_examples_run(tmp_path, monkeypatch):
         run = run_grader(*example.split()[1:])
         assert run.code == 0, (example, run.err)
     assert (tmp_path / 'first-look' / 'IMG_0412.marked.jpg').exists()
+
+
+def test_words_for_the_condition_are_those_of_the_rules():
+    words = ', '.join(band.name for band in load_rules(CURRENT_RULES).bands)
+    assert f'from the best: {words}.' in ' '.join(README.split())
 
 
 def test_changes_keep_the_heading_for_grades_and_millimetres():
