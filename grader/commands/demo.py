@@ -30,7 +30,8 @@ def demo(
         paths = sorted(path for path in photos.iterdir() if path.suffix.lower() in PHOTO_SUFFIXES)
         examine(paths, out=folder, force=force, verbose=verbose)
     typer.echo("")
-    typer.echo("This was an invented piece. Open the picture to see the marks, and read README.md for your own photos.")
+    typer.echo("This was an invented piece. Open the first picture named above to see its marks with their numbers.")
+    typer.echo("README.md tells how to print the card and photograph a piece of your own.")
 
 
 def _free_folder() -> Path:

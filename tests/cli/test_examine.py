@@ -116,7 +116,7 @@ def test_demo_goes_into_a_new_folder_each_time(tmp_path, monkeypatch):
     assert (first.code, second.code) == (ExitCode.DONE, ExitCode.DONE), first.err
     assert sorted(path.name for path in tmp_path.iterdir()) == ['grader-demo', 'grader-demo-2']
     assert (Path('grader-demo') / 'record.json').read_bytes() == (Path('grader-demo-2') / 'record.json').read_bytes()
-    assert "Open the picture" in first.out
+    assert "Open the first picture named above" in first.out
 
 
 def test_demo_as_a_process(tmp_path):
