@@ -4,6 +4,9 @@
 # Distance in robust standard deviations from which a point no longer counts.
 # Source: Tukey's biweight at 95 % efficiency for normal errors (Huber, Robust Statistics, from memory).
 TUKEY_LIMIT = 4.685
+# Sectors of the outline, numbers of neighbouring ones left out in turn for a start, and the share of points that
+# should be near it. Source: four of twelve are a third of the outline, more cannot be told from the piece.
+START_SECTORS, START_LEFT_OUT, START_SHARE = 12, (2, 4), 0.7
 # Rounds of reweighting at most. Source: scenes settle in fewer than 15; the limit only ends the odd cycle.
 ELLIPSE_ROUNDS = 30
 
@@ -95,9 +98,10 @@ FINE_STEP_COST = 3.0
 # ---- round or free -----------------------------------------------------------
 # Blur of the rough contour, in directions. Source: it moves in whole steps of 0.6 % of the radius.
 ROUGH_SMOOTHING = 2.0
-# Robust scale of the ellipse through the rough and the fine contour, as a share of the radius, below which nothing
-# is an outlier. Source: tests/benchmark/outline_size.py: round pieces scatter by 0.2 % and 0.1 %.
-ROUGH_FLOOR_RATIO, ELLIPSE_FLOOR_RATIO = 0.003, 0.001
+# Robust scale of the ellipse through the rough contour, and after each of the passes below, as a share of the
+# radius, below which nothing is an outlier.
+# Source: tests/benchmark/outline_size.py: round pieces scatter by 0.3 % at first and 0.1 % at last.
+ROUGH_FLOOR_RATIO, ELLIPSE_FLOOR_RATIOS = 0.003, (0.004, 0.002, 0.001)
 # A piece is round when this share of its rough contour lies on the ellipse to within this share of the radius (and
 # never less than this many px).
 # Source: tests/benchmark/outline_size.py: faceted pieces have 0.2 to 0.5 of it there, round ones 0.93 to 1.00.

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from calib.arrays import FloatArray, PointsPx
-from grader.outline.constants import ELLIPSE_ROUNDS, TUKEY_LIMIT
+from grader.outline.constants import ELLIPSE_ROUNDS, START_LEFT_OUT, START_SECTORS, START_SHARE, TUKEY_LIMIT
 from grader.outline.dome_view import EllipseFit, NoEllipse
 
 
@@ -56,7 +56,7 @@ def fit_ellipse(points_px: PointsPx, weights: FloatArray, *, floor_px: float = 0
     if scale == 0:
         return NoEllipse("all points are one point")
     unit = (points - origin) / scale
-    conic = _start(unit, weights)
+    conic = _best_start(unit, weights)
     if conic is None:
         return NoEllipse("the points lie on no ellipse")
     for _ in range(ELLIPSE_ROUNDS):
@@ -81,6 +81,20 @@ def ellipse_points(ellipse: EllipseFit, n_points: int) -> PointsPx:
     along, across = ellipse.semi_major_px * np.cos(turn), ellipse.semi_minor_px * np.sin(turn)
     cos, sin = math.cos(angle), math.sin(angle)
     return np.column_stack([along * cos - across * sin, along * sin + across * cos]) + ellipse.centre_px
+
+
+def _best_start(unit: PointsPx, weights: FloatArray) -> _Conic | None:
+    """Of the fits to all points, and to all but some neighbouring sectors, the one that most points are near to."""
+    sector = np.floor((np.arctan2(unit[:, 1], unit[:, 0]) / (2 * np.pi) % 1) * START_SECTORS).astype(int)
+    best, least = None, np.inf
+    for first, n_left_out in [(0, 0)] + [(k, n) for n in START_LEFT_OUT for k in range(START_SECTORS)]:
+        kept = weights * ((sector - first) % START_SECTORS >= n_left_out)
+        conic = _start(unit, kept) if (kept > 0).sum() >= 5 else None
+        if conic is not None:
+            apart = _weighted_quantile(np.abs(_distances(conic, unit)[0]), weights, START_SHARE)
+            if apart < least:
+                best, least = conic, apart
+    return best
 
 
 def _start(unit: PointsPx, weights: FloatArray) -> _Conic | None:
@@ -127,15 +141,15 @@ def _distances(conic: _Conic, unit: PointsPx) -> tuple[FloatArray, FloatArray]:
 
 def _biweight(distance: FloatArray, weights: FloatArray, floor: float) -> FloatArray:
     """Tukey's weight, (N,): 1 at the curve, 0 from TUKEY_LIMIT robust standard deviations on."""
-    spread = 1.4826 * _weighted_median(np.abs(distance), weights)
+    spread = 1.4826 * _weighted_quantile(np.abs(distance), weights, 0.5)
     limit = TUKEY_LIMIT * max(spread, floor, 1e-12)
     return np.asarray(np.clip(1 - (distance / limit) ** 2, 0, None) ** 2)
 
 
-def _weighted_median(values: FloatArray, weights: FloatArray) -> float:
+def _weighted_quantile(values: FloatArray, weights: FloatArray, share: float) -> float:
     order = np.argsort(values, kind='stable')
     total = np.cumsum(weights[order])
-    return float(values[order][np.searchsorted(total, total[-1] / 2)])
+    return float(values[order][np.searchsorted(total, total[-1] * share)])
 
 
 def _solve(jacobian: FloatArray, distance: FloatArray, weights: FloatArray) -> FloatArray | None:
@@ -152,11 +166,9 @@ def _describe(
     kept = _biweight(distance, weights, floor_px / scale)
     robust = weights * kept
     variance = float((robust * distance**2).sum() / robust.sum())
-    n_free = max(float((kept > 0).sum()) - 5, 1.0)
-    normal = jacobian.T @ (robust[:, None] * jacobian)
-    if np.linalg.cond(normal) > 1e14:
+    scatter = _scatter(distance, jacobian, weights, kept)
+    if scatter is None:
         return NoEllipse("too few points agree on one ellipse")
-    scatter = np.linalg.inv(normal) * variance * robust.sum() / n_free
     axes, to_axes = _axes(conic), np.empty((5, 5))
     for k in range(5):
         nudge = np.zeros(5)
@@ -177,6 +189,20 @@ def _describe(
         rms_px=math.sqrt(variance) * scale,
         inlier_ratio=float((weights * (kept > 0)).sum() / weights.sum()),
     )
+
+
+def _scatter(distance: FloatArray, jacobian: FloatArray, weights: FloatArray, kept: FloatArray) -> FloatArray | None:
+    """Covariance (5, 5) of the conic's numbers, from the points' own scatter (Huber's sandwich, from memory)."""
+    n_kept = int((kept > 0).sum())
+    normal = jacobian.T @ ((weights * kept)[:, None] * jacobian)
+    if n_kept <= 5 or np.linalg.cond(normal) > 1e14:
+        return None
+    middle = jacobian.T @ (((weights * kept * distance) ** 2)[:, None] * jacobian)
+    # The biweight's pull, x (1 - u^2)^2, grows by (1 - u^2)(1 - 5 u^2); with kept = (1 - u^2)^2, u^2 = 1 - sqrt(kept).
+    root = np.sqrt(kept)
+    give = float((weights * root * (5 * root - 4)).sum() / (weights * kept).sum())
+    inverse = np.linalg.inv(normal)
+    return np.asarray(inverse @ middle @ inverse / max(give, 0.2) ** 2 * n_kept / (n_kept - 5))
 
 
 def _axes(conic: _Conic) -> FloatArray:

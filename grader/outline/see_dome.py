@@ -10,7 +10,7 @@ from calib.card_fit import CardFit
 from calib.linear_light import linear_rgb
 from grader.errors import OutlineNotFound
 from grader.outline.constants import (
-    ELLIPSE_FLOOR_RATIO,
+    ELLIPSE_FLOOR_RATIOS,
     ELLIPSE_PASSES,
     FINE_DIRECTIONS,
     ROUGH_FLOOR_RATIO,
@@ -114,10 +114,10 @@ def _outline_near(light: GreyImage, centre_px: FloatArray, radii_px: FloatArray)
     if isinstance(ellipse, NoEllipse):
         contour = fine_contour(light, centre_px, radii_px)
         return DomeOutline(contour.points_px, 'free', ellipse, U_EDGE_FREE_PX, _weak_flags(contour))
-    for numbers in ELLIPSE_PASSES:
+    for numbers, floor in zip(ELLIPSE_PASSES, ELLIPSE_FLOOR_RATIOS, strict=True):
         points = ellipse_points(ellipse, FINE_DIRECTIONS)
         contour = follow_rim(light, points, contour_normals(points, 1), Pass(*numbers))
-        nearer = _ellipse_of(contour)
+        nearer = _ellipse_of(contour, floor)
         if isinstance(nearer, NoEllipse):
             break
         ellipse = nearer
@@ -144,11 +144,11 @@ def _round_ellipse(rough_px: PointsPx) -> EllipseFit | NoEllipse:
     return ellipse
 
 
-def _ellipse_of(contour: FineContour) -> EllipseFit | NoEllipse:
+def _ellipse_of(contour: FineContour, floor_ratio: float) -> EllipseFit | NoEllipse:
     """Ellipse through a finely followed rim; no point weighs more than most."""
     radius = float(np.linalg.norm(contour.points_px - contour.points_px.mean(axis=0), axis=1).mean())
     weights = np.minimum(contour.weights, np.percentile(contour.weights, WEIGHT_CAP_PERCENTILE)) + 1e-9
-    return fit_ellipse(contour.points_px, weights, floor_px=ELLIPSE_FLOOR_RATIO * radius)
+    return fit_ellipse(contour.points_px, weights, floor_px=floor_ratio * radius)
 
 
 def _share_near(ellipse: EllipseFit, points_px: PointsPx) -> float:

@@ -107,7 +107,8 @@ class DomeSurface:
     def clock_h(self, points_px: PointsPx) -> FloatArray:
         """Clock position of pixels about the top of the dome seen from above, 0 <= h < 12, 12 o'clock = +y, (N,)."""
         apart = self.locate(points_px).points_mm[:, :2] - self.centre_mm[:2]
-        return np.asarray(np.degrees(np.arctan2(apart[:, 0], apart[:, 1])) / 30 % 12)
+        hours = np.degrees(np.arctan2(apart[:, 0], apart[:, 1])) / 30 % 12
+        return np.asarray(np.where(hours < 12, hours, 0.0))  # -1e-16 % 12 is 12
 
 
 def equator_of(origins: FloatArray, directions: FloatArray, centre: FloatArray, shape: FloatArray) -> PointsMm:
