@@ -80,6 +80,15 @@ SAMPLE_STEP_PX = 0.5
 # Source: lens 0.5 to 0.9 px, pixel 0.29 px and JPEG in tests/benchmark/outline_size.py; 0.3 px off moves the edge by
 # less than 0.1 px.
 EDGE_BLUR_PX = 0.9
+# Blurs tried on the rough contour, that from which the picture is reduced until it is as sharp as above, and the
+# share by which the misfit must fall for a larger blur to be believed.
+# Source: steps of 1.4. In tests/benchmark/outline_size.py a weak rim with bright things just inside lowers the misfit
+# by up to 0.14 without being blurred; photos blurred on purpose lower it by 0.2 to 0.5.
+BLUR_CANDIDATES_PX = (0.9, 1.3, 1.9, 2.7, 4.0, 5.6)
+BLUR_TO_REDUCE_PX, BLUR_GAIN_LEAST = 1.6, 0.16
+# Directions, stretch of the normals (inside, outside) and largest shift for that, in px.
+# Source: the stretch holds three standard deviations of the largest blur outside.
+BLUR_DIRECTIONS, BLUR_STRETCH_PX, BLUR_SHIFT_PX = 180, (8.0, 16.0), 5.0
 # Refractive index for the rim's mirror. Source: soda-lime glass, M. Rubin, Solar Energy Materials 12 (1985) 275;
 # 1.51 to 1.57 move the edge by less than 0.02 px.
 GLASS_INDEX = 1.52

@@ -13,6 +13,7 @@ from grader.outline.constants import (
     ELLIPSE_FLOOR_RATIOS,
     ELLIPSE_PASSES,
     FINE_DIRECTIONS,
+    FINE_NORMAL_SPAN,
     ROUGH_FLOOR_RATIO,
     ROUGH_SMOOTHING,
     ROUND_ASPECT_MIN,
@@ -33,6 +34,7 @@ from grader.outline.find_piece import PieceGuess, find_piece
 from grader.outline.fine_contour import FineContour, Pass, contour_normals, fine_contour, follow_rim, smooth_contour
 from grader.outline.fit_ellipse import ellipse_points, fit_ellipse
 from grader.outline.ground import ground_mask
+from grader.outline.rim_blur import reduction_for, rim_blur
 from grader.outline.rough_contour import rough_contour
 
 
@@ -62,9 +64,7 @@ def find_outline(rgb: RgbImage, card: CardFit | NoCard, *, name: str) -> DomeOut
     guess = _first_guess(work, mask, name)
     light, origin = _light_near(work, guess)
     radii = rough_contour(work, mask, guess.centre_px, guess.radius_px)
-    outline = _outline_near(light, guess.centre_px - origin, radii)
-    points = (outline.contour_px + origin + 0.5) / scale - 0.5
-    return _in_photo(outline, points, origin, scale, rgb.shape[:2])
+    return _in_photo(_outline_near(light, guess.centre_px - origin, radii), origin, scale, rgb.shape[:2])
 
 
 def _reduced(rgb: RgbImage, side_px: int) -> tuple[RgbImage, float]:
@@ -108,6 +108,18 @@ def _light_near(work: RgbImage, guess: PieceGuess) -> tuple[GreyImage, FloatArra
 
 
 def _outline_near(light: GreyImage, centre_px: FloatArray, radii_px: FloatArray) -> DomeOutline:
+    """The outline near a rough contour, in a picture reduced until its rim is sharp."""
+    rough = smooth_contour(centre_px, radii_px, ROUGH_SMOOTHING)
+    ratio = reduction_for(rim_blur(light, rough, contour_normals(rough, FINE_NORMAL_SPAN)))
+    if ratio == 1.0:
+        return _follow(light, centre_px, radii_px)
+    size = (max(round(light.shape[1] * ratio), 1), max(round(light.shape[0] * ratio), 1))
+    sharp = np.asarray(cv2.resize(light, size, interpolation=cv2.INTER_AREA), dtype=np.float32)
+    outline = _follow(sharp, (centre_px + 0.5) * ratio - 0.5, radii_px * ratio)
+    return _in_photo(outline, np.zeros(2), ratio, light.shape[:2])
+
+
+def _follow(light: GreyImage, centre_px: FloatArray, radii_px: FloatArray) -> DomeOutline:
     """An ellipse where the rough contour is one (the rim is then followed along it), else the rim point by point."""
     rough = smooth_contour(centre_px, radii_px, ROUGH_SMOOTHING)
     ellipse = _round_ellipse(rough)
@@ -161,10 +173,9 @@ def _share_near(ellipse: EllipseFit, points_px: PointsPx) -> float:
     return float((off_px < max(ROUND_NEAR_RATIO * ellipse.mean_radius_px, ROUND_NEAR_PX)).mean())
 
 
-def _in_photo(
-    outline: DomeOutline, points: PointsPx, origin: FloatArray, scale: float, shape: tuple[int, ...]
-) -> DomeOutline:
-    """The outline in px of the whole photo."""
+def _in_photo(outline: DomeOutline, origin: FloatArray, scale: float, shape: tuple[int, ...]) -> DomeOutline:
+    """The outline in px of the whole picture, of which it was found in a part reduced by `scale`."""
+    points = (outline.contour_px + origin + 0.5) / scale - 0.5
     ellipse = outline.ellipse
     if isinstance(ellipse, EllipseFit):
         centre = (np.asarray(ellipse.centre_px) + origin + 0.5) / scale - 0.5
@@ -181,5 +192,5 @@ def _in_photo(
     points.flags.writeable = False
     height, width = shape
     cut = bool((points.min(axis=0) < -0.5).any() or (points.max(axis=0) > (width - 0.5, height - 0.5)).any())
-    flags = (*outline.flags, 'outline-cut-off') if cut else outline.flags
+    flags = tuple(dict.fromkeys((*outline.flags, *(('outline-cut-off',) if cut else ()))))
     return DomeOutline(points, outline.shape, ellipse, outline.u_edge_px / scale, flags)
