@@ -60,6 +60,7 @@ JOINED_DIRECTIONS = ((0, 0.25), (4, 0.4))
 
 
 # The slope of the shadow at a place is taken from places this far outside it, in px.
+# Source: the lag clears the blur of the rim itself, the span averages the grain; tests/benchmark/outline_size.py.
 TREND_LAG_PX, TREND_SPAN_PX = 3, 8
 # Structure (squared slope over noise, less its expected height) left outside the contour: cap a px, cap a
 # direction, and its weight against the edge's own logarithmic gain, which is capped too.
