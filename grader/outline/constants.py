@@ -188,7 +188,7 @@ MIRROR_EVEN_WAVES = 2
 MIRROR_VARIANCE_FLOOR = 0.1
 # Neighbouring samples share blur and grid, so the evidence of this many counts as one; and after widening.
 # Source: tests/benchmark/outline_size.py: the heights' errors over their stated uncertainty then have spread 1.
-MIRROR_SAMPLES_AS_ONE, MIRROR_WIDE_AS_ONE = 12.0, 40.0
+MIRROR_SAMPLES_AS_ONE, MIRROR_WIDE_AS_ONE = 14.0, 40.0
 # Odds, before looking, that a mirror image of the card can be followed at all (facets, frosted glass, clutter).
 MIRROR_ODDS = 0.7
 # Largest strength of a mirror image against Fresnel's law for GLASS_INDEX.
