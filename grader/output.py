@@ -32,8 +32,9 @@ def new_folder(out: Path, *, force: bool = False, keep: Sequence[Path] = ()) -> 
     with _words_for_disk_faults(out):
         out.parent.mkdir(parents=True, exist_ok=True)
         work = _temporary_name(out)
-        work.mkdir()
         try:
+            # within the try: a stop between the folder's making and its first use must not leave it behind
+            work.mkdir()
             yield work
             _put_in_place(work, out, {path.resolve() for path in keep})
         finally:

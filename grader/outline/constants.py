@@ -68,6 +68,7 @@ TREND_LAG_PX, TREND_SPAN_PX = 3, 8
 LEFT_OUT_START, LEFT_OUT_CAP, LEFT_OUT_TOTAL, LEFT_OUT_WEIGHT = 4.0, 15.0, 150.0, 0.1
 EDGE_GAIN_CAP = 5.0
 # Cost of a px of change from one direction to the next, and the largest change.
+# Source: tests/benchmark/outline_size.py; a rim seen from above never moves faster than that over one direction.
 ROUGH_STEP_COST, ROUGH_STEP_MAX = 0.3, 2
 # Cost of a place where the ground cannot be seen (markers, patches). Source: as above.
 UNSEEN_COST = 3.0
