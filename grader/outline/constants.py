@@ -102,6 +102,7 @@ FINE_SMOOTHING = (2.0, 1.0)
 # Points before and after between which a normal of the contour is taken. Source: as above.
 FINE_NORMAL_SPAN = 4
 # Weight of samples inside the glass falls by 1/e in this many px, from this depth on: the design is not modelled.
+# Source: tests/benchmark/outline_size.py.
 DEPTH_FULL_PX, DEPTH_FALL_PX = 3.0, 3.0
 # Cost of a px of change between neighbouring normals. Source: as above.
 FINE_STEP_COST = 3.0
@@ -191,6 +192,7 @@ MIRROR_VARIANCE_FLOOR = 0.1
 # Source: tests/benchmark/outline_size.py: the heights' errors over their stated uncertainty then have spread 1.
 MIRROR_SAMPLES_AS_ONE, MIRROR_WIDE_AS_ONE = 14.0, 40.0
 # Odds, before looking, that a mirror image of the card can be followed at all (facets, frosted glass, clutter).
+# Source: tests/benchmark/outline_size.py.
 MIRROR_ODDS = 0.7
 # Largest strength of a mirror image against Fresnel's law for GLASS_INDEX.
 # Source: lead glass of index 1.7 at 60 degrees.
