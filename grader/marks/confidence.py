@@ -22,14 +22,21 @@ FEATURES = ('constant', 'peak', 'mean', 'size', 'depth', 'agreement')
 def region_features(region: Region, crop: PieceCrop) -> np.ndarray:
     """What the confidence is computed from, float64 (6,), in the order of ``FEATURES``.
 
-    Log-odds of the surest tenth of the pixels and of their mean, log of the number of pixels, log of the distance to the
-    rim in px, and the share of the likeliest kind in the odds.
+    Log-odds of the surest tenth of the pixels and of their mean, log of the number of pixels, log of the distance to
+    the rim in px, and the share of the likeliest kind in the odds.
     """
     best = region.odds.max(axis=0).astype(np.float64)
     peak = float(np.sort(best)[-max(1, len(best) // 10) :].mean())
     depth = float(np.median(crop.depth_px[region.rows, region.columns]))
     return np.array(
-        [1.0, _logit(peak), _logit(float(best.mean())), np.log(len(best)), np.log(max(depth, 1.0)), region.kind_odds().max()]
+        [
+            1.0,
+            _logit(peak),
+            _logit(float(best.mean())),
+            np.log(len(best)),
+            np.log(max(depth, 1.0)),
+            region.kind_odds().max(),
+        ]
     )
 
 

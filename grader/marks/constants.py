@@ -34,7 +34,8 @@ U_EDGE_PX = 0.7
 """Standard uncertainty of a mark's size from where its edges are drawn. Source: rendered marks of known size."""
 
 U_SLOPE_RATIO = 0.05
-"""Relative standard uncertainty of lengths on the glass from the unknown profile. Source: rendered marks of known size."""
+"""Relative standard uncertainty of lengths on the glass from the unknown profile.
+Source: rendered marks of known size."""
 
 BUBBLE_MAGNIFICATION = 1.2
 """How much the dome enlarges a bubble. Source: paraxial refraction at a sphere, n/t - 1/t' = (n - 1)/R, m = n t'/t, for

@@ -1,7 +1,7 @@
 """The middle line of a thin region."""
 
 import numpy as np
-from scipy.sparse import coo_array
+from scipy.sparse import coo_array, csr_array
 from scipy.sparse.csgraph import dijkstra
 from skimage.morphology import skeletonize
 
@@ -37,10 +37,10 @@ def line_path(region: Region) -> np.ndarray:
 
 
 def _reach(distance: np.ndarray) -> np.ndarray:
-    return np.where(np.isfinite(distance), distance, -1.0)
+    return np.asarray(np.where(np.isfinite(distance), distance, -1.0))
 
 
-def _skeleton_graph(rows: np.ndarray, columns: np.ndarray, shape: tuple[int, ...]) -> coo_array:
+def _skeleton_graph(rows: np.ndarray, columns: np.ndarray, shape: tuple[int, ...]) -> csr_array:
     """Weighted neighbours of the skeleton's pixels, (N, N)."""
     number = np.full((shape[0] + 2, shape[1] + 2), -1)
     number[rows + 1, columns + 1] = np.arange(len(rows))
@@ -51,13 +51,14 @@ def _skeleton_graph(rows: np.ndarray, columns: np.ndarray, shape: tuple[int, ...
         starts += [met, other[met]]
         ends += [other[met], met]
         weights += [np.full(2 * len(met), np.hypot(down, right))]
-    return coo_array((np.concatenate(weights), (np.concatenate(starts), np.concatenate(ends))), shape=(len(rows),) * 2).tocsr()
+    ways = (np.concatenate(starts), np.concatenate(ends))
+    return coo_array((np.concatenate(weights), ways), shape=(len(rows),) * 2).tocsr()
 
 
 def _smooth(path: np.ndarray) -> np.ndarray:
     """Keep every few points, so that pixel steps do not lengthen the path."""
     keep = np.unique(np.linspace(0, len(path) - 1, max(2, round(len(path) / PATH_STEP_PX) + 1)).round().astype(int))
-    return path[keep]
+    return np.asarray(path[keep])
 
 
 def _long_axis(region: Region) -> np.ndarray:

@@ -38,7 +38,9 @@ class MarkSizes:
     """Of the disc of equal area, on the glass."""
 
 
-def measure_region(region: Region, kind: MarkKind, outline_px: PointsPx, crop: PieceCrop, surface: DomeSurface) -> MarkSizes:
+def measure_region(
+    region: Region, kind: MarkKind, outline_px: PointsPx, crop: PieceCrop, surface: DomeSurface
+) -> MarkSizes:
     """Measure a region along its middle line (scratch, dust) or across its outline (the other kinds).
 
     Parameters
@@ -69,10 +71,23 @@ def measure_region(region: Region, kind: MarkKind, outline_px: PointsPx, crop: P
     u_depth = U_BUBBLE_MAGNIFICATION if kind is MarkKind.BUBBLE else 0.0
 
     def measured(value: float) -> Measured:
-        parts = (("edges of the mark", edge), ("slope of the glass", U_SLOPE_RATIO * value), ("depth in the glass", u_depth * value))
-        return Measured(float(value / shrink), tuple((name, float(u)) for name, u in parts if u), 'mm' if surface.is_metric else '1')
+        parts = (
+            ("edges of the mark", edge),
+            ("slope of the glass", U_SLOPE_RATIO * value),
+            ("depth in the glass", u_depth * value),
+        )
+        return Measured(
+            float(value / shrink), tuple((name, float(u)) for name, u in parts if u), 'mm' if surface.is_metric else '1'
+        )
 
-    return MarkSizes(float(length_px), float(width_px), float(2 * np.sqrt(area_px / np.pi)), measured(length), measured(width), measured(diameter))
+    return MarkSizes(
+        float(length_px),
+        float(width_px),
+        float(2 * np.sqrt(area_px / np.pi)),
+        measured(length),
+        measured(width),
+        measured(diameter),
+    )
 
 
 def _local_scale(centre_px: np.ndarray, surface: DomeSurface) -> tuple[float, float]:

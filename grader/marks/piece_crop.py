@@ -24,7 +24,7 @@ class PieceCrop:
 
     def to_photo(self, points_px: PointsPx) -> PointsPx:
         """Crop px (N, 2) -> photo px (N, 2)."""
-        return np.asarray(points_px, np.float64) / self.scale_ratio + np.asarray(self.offset_px)
+        return np.asarray(points_px / self.scale_ratio + np.asarray(self.offset_px), dtype=np.float64)
 
 
 def crop_piece(rgb: np.ndarray, contour_px: PointsPx, px_per_mm: float | None) -> PieceCrop:

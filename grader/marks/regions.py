@@ -28,7 +28,7 @@ class Region:
     def kind_odds(self) -> np.ndarray:
         """Share of each kind in the region's odds, float64 (5,), summing to 1."""
         total = self.odds.sum(axis=1, dtype=np.float64)
-        return total / total.sum()
+        return np.asarray(total / total.sum())
 
     def mask(self, margin_px: int = 2) -> tuple[np.ndarray, tuple[int, int]]:
         """Small uint8 mask of the region and the crop px (x, y) of its top-left pixel."""

@@ -8,9 +8,7 @@ from calib.card import load_card
 from tests.support.card_scene import CardScene
 from tests.support.dome_scene import DomeScene, photograph_dome
 
-_CARD = CardScene(
-    load_card('frame'), focal_px=1280.0, size_px=(700, 700), tilt_deg=4.0, turn_deg=11.0, noise=0.004
-)
+_CARD = CardScene(load_card('frame'), focal_px=1280.0, size_px=(700, 700), tilt_deg=4.0, turn_deg=11.0, noise=0.004)
 _ROUND = DomeScene(_CARD, middle_mm=(3.0, -4.0), half_axes_mm=(36.0, 34.0), turn_deg=30.0, ring_mm=25.0, rise_mm=33.0)
 SCENES = {
     'round on grey': _ROUND,

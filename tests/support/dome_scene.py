@@ -143,7 +143,9 @@ def _glass_light(scene: DomeScene, raster: np.ndarray, points: np.ndarray, rays:
     cosine = np.clip(-(normals * rays).sum(1), 0, 1)
     inner = np.sqrt(1 - (1 - cosine**2) / scene.mirror_index**2)
     m = scene.mirror_index
-    share = (((cosine - m * inner) / (cosine + m * inner)) ** 2 + ((m * cosine - inner) / (m * cosine + inner)) ** 2) / 2
+    share = (
+        ((cosine - m * inner) / (cosine + m * inner)) ** 2 + ((m * cosine - inner) / (m * cosine + inner)) ** 2
+    ) / 2
     mirrored = rays + 2 * cosine[:, None] * normals
     down = mirrored[:, 2] < -1e-3
     reach = np.where(down, -points[:, 2] / np.where(down, mirrored[:, 2], -1), 0)

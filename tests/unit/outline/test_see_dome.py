@@ -26,9 +26,10 @@ def test_a_round_piece_on_the_card(name):
     outline = find_outline(photo_of(name), card_fit_of(scene.card), name=name)
     true = scene.outline_px()
     assert outline.shape == 'round' and isinstance(outline.ellipse, EllipseFit)
-    off = np.linalg.norm(outline.contour_px - true.mean(axis=0), axis=1).mean() - np.linalg.norm(
-        true - true.mean(axis=0), axis=1
-    ).mean()
+    off = (
+        np.linalg.norm(outline.contour_px - true.mean(axis=0), axis=1).mean()
+        - np.linalg.norm(true - true.mean(axis=0), axis=1).mean()
+    )
     # 0.6 px of 120 px: half a per cent, in scenes of half the usual size.
     assert abs(off) < 0.6
     assert share_in_common(outline.contour_px, true, scene.card.size_px) > 0.985

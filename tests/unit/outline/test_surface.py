@@ -80,9 +80,7 @@ def test_the_way_to_the_rim_runs_from_none_to_all():
     assert surface.radius_ratio(SCENE.outline_px()).min() > 0.97
 
 
-@pytest.mark.parametrize(
-    ('direction', 'hour'), [((0, 1), 0), ((1, 0), 3), ((0, -1), 6), ((-1, 0), 9), ((1, 1), 1.5)]
-)
+@pytest.mark.parametrize(('direction', 'hour'), [((0, 1), 0), ((1, 0), 3), ((0, -1), 6), ((-1, 0), 9), ((1, 1), 1.5)])
 def test_the_clock_starts_at_the_cards_top_and_goes_right(direction, hour):
     towards = np.array([*direction, 0.0]) / np.linalg.norm(direction)
     at = SCENE.centre_mm + 15 * towards + (0, 0, 28)

@@ -39,7 +39,9 @@ def test_blur_keeps_the_light_and_spreads_it_by_its_sigma():
 
 def test_focal_length_stands_in_exif_only_if_given():
     picture = np.full((32, 32, 3), 128, np.uint8)
-    told, untold = (Image.open(io.BytesIO(camera.jpeg_bytes(picture, 92, f35))).getexif().get_ifd(0x8769) for f35 in (61.4, None))
+    told, untold = (
+        Image.open(io.BytesIO(camera.jpeg_bytes(picture, 92, f35))).getexif().get_ifd(0x8769) for f35 in (61.4, None)
+    )
     assert told[0xA405] == 61
     assert 0xA405 not in untold
 

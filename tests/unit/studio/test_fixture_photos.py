@@ -11,13 +11,23 @@ import pytest
 from PIL import Image
 
 ROOT = Path(__file__).parents[3]
-LISTED = dict(re.findall(r'^\| `([^`]+)` \|.*`([0-9a-f]{64})` \|$', (ROOT / 'fixtures/photos/README.md').read_text(encoding='utf-8'), re.MULTILINE))
+LISTED = dict(
+    re.findall(
+        r'^\| `([^`]+)` \|.*`([0-9a-f]{64})` \|$',
+        (ROOT / 'fixtures/photos/README.md').read_text(encoding='utf-8'),
+        re.MULTILINE,
+    )
+)
 PICTURES = sorted(name for name in LISTED if name.endswith('.jpg'))
 
 
 def test_list_and_folders_hold_the_same_files():
-    there = {path.relative_to(ROOT).as_posix() for folder in ('fixtures/photos', 'grader/demo_photos') for path in (ROOT / folder).iterdir()
-             if path.suffix in ('.jpg', '.json')}
+    there = {
+        path.relative_to(ROOT).as_posix()
+        for folder in ('fixtures/photos', 'grader/demo_photos')
+        for path in (ROOT / folder).iterdir()
+        if path.suffix in ('.jpg', '.json')
+    }
     assert there == set(LISTED)
 
 
@@ -38,7 +48,9 @@ def test_truth_fits_its_picture(name):
     focal_mm = picture.getexif().get_ifd(0x8769).get(0xA405)
     if focal_mm is not None:
         # Whole millimetres of the 35 mm-equivalent, by the diagonal of 43.27 mm.
-        assert truth['intrinsics']['focal_px'] / np.hypot(*picture.size) * np.hypot(36, 24) == pytest.approx(focal_mm, abs=0.51)
+        assert truth['intrinsics']['focal_px'] / np.hypot(*picture.size) * np.hypot(36, 24) == pytest.approx(
+            focal_mm, abs=0.51
+        )
     numbers = [] if truth['card'] == 'none' else range(24) if truth['card'] == 'frame' else range(40, 48)
     detector = cv2.aruco.ArucoDetector(cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_5X5_100))
     found = detector.detectMarkers(np.asarray(picture.convert('L')))[1]

@@ -12,8 +12,10 @@ BALL = form.PieceShape('round', 40.0, 40.0, 40.0, 30.0)
 
 def scratch(direction) -> mk.StudioMark:
     mark = mk.make_line(np.random.default_rng(3), BALL, 7, 'scratch', np.asarray(direction, float))
-    return mk.StudioMark(**{name: getattr(mark, name) for name in mark.__dataclass_fields__} | {
-        'widths': np.full(len(mark.path), 0.3), 'levels': np.ones(len(mark.path))})
+    return mk.StudioMark(
+        **{name: getattr(mark, name) for name in mark.__dataclass_fields__}
+        | {'widths': np.full(len(mark.path), 0.3), 'levels': np.ones(len(mark.path))}
+    )
 
 
 def test_drawn_scratch_covers_its_length_times_its_width():
@@ -44,7 +46,9 @@ def test_piece_is_told_by_its_seed_alone():
 
 @pytest.mark.parametrize('seed', range(40, 48))
 def test_bubbles_and_bruises_lie_inside_the_glass(seed):
-    piece = pieces.sample_piece(seed, family='swirl', counts={'scratch': 0, 'chip': 0, 'bubble': 6, 'bruise': 3, 'dust': 0})
+    piece = pieces.sample_piece(
+        seed, family='swirl', counts={'scratch': 0, 'chip': 0, 'bubble': 6, 'bruise': 3, 'dust': 0}
+    )
     for mark in piece.marks:
         away = mk.inner_mesh(mark).vertices.astype(float) - [0, 0, piece.shape.centre_z_mm]
         distance = np.linalg.norm(away, axis=1)

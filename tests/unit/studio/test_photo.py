@@ -23,14 +23,24 @@ def taken():
         render.start()
     except (ImportError, RuntimeError) as error:
         pytest.skip(f'renderer cannot run here: {error}')
-    piece = pieces.sample_piece(5, family='clear', kind='round', counts={'scratch': 6, 'chip': 1, 'bubble': 1, 'bruise': 0, 'dust': 0}, mark_seed=3)
-    where = shot.sample_shot(np.random.default_rng(4), lighting='coaxial', backing='grey', card='frame', size_px=(1500, 1500))
+    piece = pieces.sample_piece(
+        5,
+        family='clear',
+        kind='round',
+        counts={'scratch': 6, 'chip': 1, 'bubble': 1, 'bruise': 0, 'dust': 0},
+        mark_seed=3,
+    )
+    where = shot.sample_shot(
+        np.random.default_rng(4), lighting='coaxial', backing='grey', card='frame', size_px=(1500, 1500)
+    )
     built = scene.build_scene(piece, where, marked=True)
     outline = truth.outline_px(built, where)
     low, high = np.floor(outline.min(0)).astype(int) - 4, np.ceil(outline.max(0)).astype(int) + 4
     labels = np.full((1500, 1500), truth.OUTSIDE, np.uint8)
-    window = np.s_[low[1]:high[1], low[0]:high[0]]
-    labels[window] = truth.label_pixels(built, piece, where, render.pixel_grid(tuple(low), tuple(high))).reshape(labels[window].shape)
+    window = np.s_[low[1] : high[1], low[0] : high[0]]
+    labels[window] = truth.label_pixels(built, piece, where, render.pixel_grid(tuple(low), tuple(high))).reshape(
+        labels[window].shape
+    )
     return piece, where, built, labels
 
 
