@@ -137,13 +137,4 @@ def _reach(piece: Piece, radius_px: int) -> Piece:
 
 def _share_in(piece: Piece, other: Piece) -> float:
     """Share of the piece's pixels that lie on another piece."""
-    height, width = piece.mask.shape
-    other_height, other_width = other.mask.shape
-    top, left = max(piece.y_px, other.y_px), max(piece.x_px, other.x_px)
-    bottom = min(piece.y_px + height, other.y_px + other_height)
-    right = min(piece.x_px + width, other.x_px + other_width)
-    if top >= bottom or left >= right:
-        return 0.0
-    mine = piece.mask[top - piece.y_px : bottom - piece.y_px, left - piece.x_px : right - piece.x_px]
-    its = other.mask[top - other.y_px : bottom - other.y_px, left - other.x_px : right - other.x_px]
-    return float(np.count_nonzero(mine & its)) / max(piece.area_px(), 1)
+    return piece.shared_px(other) / max(piece.area_px(), 1)

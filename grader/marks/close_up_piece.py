@@ -41,6 +41,20 @@ class Piece:
         """Share of the pixels that lie on ``cover`` (H, W)."""
         return float(np.count_nonzero(cover[self.window()] & self.mask)) / max(self.area_px(), 1)
 
+    def shared_px(self, other: 'Piece') -> int:
+        """Number of pixels that lie on another piece too."""
+        rows, columns = self.window()
+        other_rows, other_columns = other.window()
+        top, left = max(rows.start, other_rows.start), max(columns.start, other_columns.start)
+        bottom, right = min(rows.stop, other_rows.stop), min(columns.stop, other_columns.stop)
+        if top >= bottom or left >= right:
+            return 0
+        parts = (
+            piece.mask[top - piece.y_px : bottom - piece.y_px, left - piece.x_px : right - piece.x_px]
+            for piece in (self, other)
+        )
+        return int(np.count_nonzero(np.bitwise_and(*parts)))
+
     def paint(self, cover: Flags) -> None:
         """Add the pixels to ``cover`` (H, W), in place: the caller's own working map."""
         cover[self.window()] |= self.mask

@@ -52,22 +52,6 @@ def _thickness_px(piece: Piece) -> float:
 
 def _on_one_line(patch: Piece, lines: list[Piece]) -> bool:
     """Return whether one line, much longer than the patch, covers most of it."""
-    rows, columns = patch.window()
     needed_px = _BEAD_RATIO * max(patch.mask.shape)
-    for line in lines:
-        if line.length_px < needed_px:
-            continue
-        line_rows, line_columns = line.window()
-        top, left = max(rows.start, line_rows.start), max(columns.start, line_columns.start)
-        bottom, right = min(rows.stop, line_rows.stop), min(columns.stop, line_columns.stop)
-        if top >= bottom or left >= right:
-            continue
-        both = (
-            patch.mask[top - rows.start : bottom - rows.start, left - columns.start : right - columns.start]
-            & line.mask[
-                top - line_rows.start : bottom - line_rows.start, left - line_columns.start : right - line_columns.start
-            ]
-        )
-        if np.count_nonzero(both) > _EXPLAINED * patch.area_px():
-            return True
-    return False
+    least_px = _EXPLAINED * patch.area_px()
+    return any(line.length_px >= needed_px and patch.shared_px(line) > least_px for line in lines)

@@ -30,9 +30,13 @@ def find_marks(view: DomeView, surface: DomeSurface) -> tuple[Mark, ...]:
         The glass under the outline.
     """
     crop = crop_piece(view.photo.rgb, view.outline.contour_px, _px_per_mm(surface))
-    marks = [_as_mark(region, crop, surface) for region in find_regions(mark_odds(crop))]
-    likely = [m for m in marks if m.confidence >= LEAST_CONFIDENCE]
-    return tuple(sorted(likely, key=lambda m: (-m.confidence, m.centre_px)))
+    marks = []
+    for region in find_regions(mark_odds(crop)):
+        kind = NETWORK_KINDS[int(np.argmax(region.kind_odds()))]
+        confidence = round(region_confidence(region, kind, crop), 4)
+        if confidence >= LEAST_CONFIDENCE:
+            marks.append(_as_mark(region, kind, confidence, crop, surface))
+    return tuple(sorted(marks, key=lambda m: (-m.confidence, m.centre_px)))
 
 
 def _px_per_mm(surface: DomeSurface) -> float | None:
@@ -43,17 +47,15 @@ def _px_per_mm(surface: DomeSurface) -> float | None:
     return width_px / (2 * surface.mean_radius_mm)
 
 
-def _as_mark(region: Region, crop: PieceCrop, surface: DomeSurface) -> Mark:
-    odds = region.kind_odds()
-    kind = NETWORK_KINDS[int(np.argmax(odds))]
+def _as_mark(region: Region, kind: MarkKind, confidence: float, crop: PieceCrop, surface: DomeSurface) -> Mark:
     outline_px = crop.to_photo(region_outline(region))
     sizes = measure_region(region, kind, outline_px, crop, surface)
     centre = crop.to_photo(np.array([[region.columns.mean(), region.rows.mean()]]))
     metric, ratio = surface.is_metric, float(surface.radius_ratio(centre)[0])
     return Mark(
         kind=kind,
-        confidence=round(region_confidence(region, kind, crop), 4),
-        kind_odds=_rounded_odds(odds),
+        confidence=confidence,
+        kind_odds=_rounded_odds(region.kind_odds()),
         outline_px=outline_px,
         centre_px=(float(centre[0, 0]), float(centre[0, 1])),
         length_px=sizes.length_px,

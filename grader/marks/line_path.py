@@ -5,6 +5,7 @@ from scipy.sparse import coo_array, csr_array
 from scipy.sparse.csgraph import dijkstra
 from skimage.morphology import skeletonize
 
+from grader.marks.close_up_lines import main_axis
 from grader.marks.constants import PATH_STEP_PX
 from grader.marks.regions import Region
 
@@ -65,6 +66,6 @@ def _long_axis(region: Region) -> np.ndarray:
     """Ends of the region along its principal axis, (2, 2)."""
     points = np.stack([region.columns, region.rows], axis=1).astype(np.float64)
     middle = points.mean(axis=0)
-    axis = np.linalg.svd(points - middle, full_matrices=False)[2][0] if len(points) > 1 else np.array([1.0, 0.0])
+    axis = main_axis(points)
     along = (points - middle) @ axis
     return np.stack([middle + along.min() * axis, middle + along.max() * axis])

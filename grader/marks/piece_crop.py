@@ -36,7 +36,7 @@ def crop_piece(rgb: np.ndarray, contour_px: PointsPx, px_per_mm: float | None) -
     contour_px : ndarray of shape (N, 2)
         Closed outline in photo px.
     px_per_mm : float or None
-        Scale of the photo at the card; None without a card.
+        Scale of the photo at the widest ring; None without a card.
     """
     low, high = contour_px.min(axis=0), contour_px.max(axis=0)
     finest = LARGEST_SCALE_PX_PER_MM / px_per_mm if px_per_mm else 1.0
