@@ -6,6 +6,11 @@ import math
 # Source: JCGM 100:2008, 7.2.6: at most two significant digits in U.
 UNCERTAINTY_DIGITS = 2
 
+# ---- robust statistics -------------------------------------------------------
+# Standard deviation of normal noise per median absolute deviation.
+# Source: 1 / 0.6745, the normal distribution's upper quartile.
+MAD_TO_SD = 1.4826
+
 # ---- print ----------------------------------------------------------------
 # Length of the check ruler on every printed page.
 # Source: our own card layout (cards/*.json fit beside it on A4 and Letter).

@@ -25,6 +25,7 @@ from calib.constants import (
     EDGE_REACH_MIN_PX,
     EDGE_REACH_MODULES,
     EDGE_SAMPLE_STEP_PX,
+    MAD_TO_SD,
     U_CORNER_FLOOR_PX,
 )
 
@@ -192,7 +193,7 @@ def _fit_lines(shares: FloatArray, crossing: FloatArray, found: Mask) -> tuple[F
         ranked = np.sort(np.where(keep, off, np.inf), axis=-1)
         middle = np.maximum(keep.sum(axis=-1, keepdims=True) - 1, 0) // 2
         typical = np.take_along_axis(ranked, middle, axis=-1)
-        limit = np.maximum(4 * 1.4826 * np.where(np.isfinite(typical), typical, 0), 0.1)
+        limit = np.maximum(4 * MAD_TO_SD * np.where(np.isfinite(typical), typical, 0), 0.1)
         keep = found & (off <= limit)
         offset, slope = _weighted_line(shares, crossing, keep)
     n = keep.sum(axis=-1)

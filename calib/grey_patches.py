@@ -6,7 +6,7 @@ import numpy as np
 
 from calib.arrays import FloatArray, RgbImage
 from calib.card_fit import CardFit
-from calib.constants import PATCH_CLIPPED_CODE, PATCH_CLIPPED_RATIO, PATCH_INNER_RATIO
+from calib.constants import MAD_TO_SD, PATCH_CLIPPED_CODE, PATCH_CLIPPED_RATIO, PATCH_INNER_RATIO
 from calib.linear_light import linear_rgb
 
 
@@ -104,7 +104,7 @@ def read_greys(rgb: RgbImage, card: CardFit) -> Greys | NoGreys:
     if np.any(gain <= 0):
         return NoGreys("the grey patches of the card are black in the picture")
     off = np.abs(ratios / gain - 1)
-    u_ratio = 1.4826 * float(np.median(off)) / np.sqrt(len(usable))
+    u_ratio = MAD_TO_SD * float(np.median(off)) / np.sqrt(len(usable))
     return Greys(readings, gain, u_ratio, gain[1] / gain, any(one.clipped for one in readings))
 
 

@@ -7,6 +7,7 @@ import cv2
 import numpy as np
 
 from calib.arrays import RgbImage
+from calib.constants import MAD_TO_SD
 from grader.marks.close_up_constants import (
     ENERGY_SIGMA_PX,
     GROUND_OUTLIER,
@@ -21,9 +22,6 @@ from grader.marks.close_up_constants import (
     TREND_ROUNDS,
     TREND_SAMPLES,
 )
-
-MAD_TO_SD = 1.4826
-"""Standard deviation of normal noise per median absolute deviation. Source: 1 / 0.6745, normal quartile."""
 
 _FEWEST_SAMPLES = 200  # Source: median of so many normal samples known to 9 %
 

@@ -7,6 +7,7 @@ import cv2
 import numpy as np
 
 from calib.arrays import FloatArray, PointsPx
+from calib.constants import MAD_TO_SD
 from calib.linear_light import linear_rgb
 from grader.marks.unseen_constants import (
     MOST_RINGS,
@@ -134,7 +135,7 @@ def _bands(darkest: np.ndarray, middles: FloatArray, frame: FloatArray, open_rad
     half = lag // 2
     change = rays[..., lag:] - rays[..., :-lag]
     middle_change = np.median(change, axis=1)
-    error = 1.4826 * np.median(np.abs(change - middle_change[:, None]), axis=1) / math.sqrt(RING_ANGLES / 2)
+    error = MAD_TO_SD * np.median(np.abs(change - middle_change[:, None]), axis=1) / math.sqrt(RING_ANGLES / 2)
     sure = np.abs(middle_change) > RING_SURE * error
     rise[:, half : half + middle_change.shape[1]] = middle_change * sure
     rise[:, ~open_radii] = 0

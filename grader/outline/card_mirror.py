@@ -14,7 +14,6 @@ import numpy as np
 from calib.arrays import FloatArray, GreyImage
 from calib.card_fit import CardFit
 from grader.outline.constants import (
-    GLASS_INDEX,
     MIRROR_BEYOND_MM,
     MIRROR_BLUR,
     MIRROR_HALVINGS,
@@ -30,7 +29,9 @@ from grader.outline.constants import (
 )
 from grader.outline.dome_view import DomeOutline
 from grader.outline.domes_of_outline import DomesOfOutline
+from grader.outline.fresnel import fresnel_reflectance
 from grader.outline.mirror_band import between_nodes, blurred, unroll, widened, without_smooth
+from grader.outline.surface import meet_dome
 
 _LEAST_FALL = 0.03  # Source: a flatter ray meets the table over a metre away.
 _FAR_MM = 400.0  # Source: beyond the table that a photo of the card shows.
@@ -165,15 +166,7 @@ class CardMirror:
 
     def _mirror_image(self, centre: FloatArray, shape: FloatArray) -> tuple[GreyImage, GreyImage]:
         """Mirror image on the band's grid without its smooth part, and where it shows the card's frame (0 or 1)."""
-        start = (self._card.camera_position_mm - centre) @ shape.T
-        along = self._directions @ shape.T
-        square, half = (along**2).sum(axis=1), along @ start
-        under = np.maximum(half**2 - square * (start @ start - 1), 0)
-        unit = start + ((-half - np.sqrt(under)) / square)[:, None] * along
-        unit /= np.linalg.norm(unit, axis=1, keepdims=True)
-        normals = unit @ shape
-        normals /= np.linalg.norm(normals, axis=1, keepdims=True)
-        points = unit @ np.linalg.inv(shape).T + centre
+        points, normals = meet_dome(self._card.camera_position_mm, self._directions, centre, shape)
         cos_in = np.clip(-(normals * self._directions).sum(axis=1), 1e-3, 1)
         mirrored = self._directions + 2 * cos_in[:, None] * normals
         falls = mirrored[:, 2] < -_LEAST_FALL
@@ -201,14 +194,6 @@ def _reduced(light: GreyImage, card: CardFit) -> tuple[GreyImage, float]:
 
 
 _TINY = 1e-9  # Source: keeps the equations solvable where nothing is seen, far below any real weight.
-
-
-def fresnel_reflectance(cos_in: FloatArray) -> FloatArray:
-    """Share of unpolarised light mirrored by glass at this cosine of incidence, same shape."""
-    cos_out = np.sqrt(1 - (1 - cos_in**2) / GLASS_INDEX**2)
-    across = ((cos_in - GLASS_INDEX * cos_out) / (cos_in + GLASS_INDEX * cos_out)) ** 2
-    along = ((GLASS_INDEX * cos_in - cos_out) / (GLASS_INDEX * cos_in + cos_out)) ** 2
-    return np.asarray((across + along) / 2)
 
 
 def _strength_and_evidence(light: GreyImage, expected: GreyImage, weight: GreyImage) -> tuple[float, float]:

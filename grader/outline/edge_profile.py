@@ -10,7 +10,9 @@ import cv2
 import numpy as np
 
 from calib.arrays import FloatArray, GreyImage, PointsPx
-from grader.outline.constants import DEPTH_FALL_PX, DEPTH_FULL_PX, GLASS_INDEX
+from calib.constants import MAD_TO_SD
+from grader.outline.constants import DEPTH_FALL_PX, DEPTH_FULL_PX
+from grader.outline.fresnel import fresnel_reflectance
 
 _FINE_STEP_PX = 0.05
 
@@ -47,10 +49,7 @@ def rim_transmission(places_px: FloatArray, radius_px: float, blur_px: float) ->
     reach = 6 * blur_px
     fine = np.arange(places_px.min() - reach, places_px.max() + reach, _FINE_STEP_PX)
     cos_in = np.sqrt(np.clip(1 - np.clip(1 + fine / radius_px, 0, None) ** 2, 0, 1))
-    cos_out = np.sqrt(1 - (1 - cos_in**2) / GLASS_INDEX**2)
-    senkrecht = ((cos_in - GLASS_INDEX * cos_out) / (cos_in + GLASS_INDEX * cos_out)) ** 2
-    parallel = ((GLASS_INDEX * cos_in - cos_out) / (GLASS_INDEX * cos_in + cos_out)) ** 2
-    sharp = np.where(fine < 0, 1 - (senkrecht + parallel) / 2, 0.0)
+    sharp = np.where(fine < 0, 1 - fresnel_reflectance(cos_in), 0.0)
     spread = np.arange(-4 * blur_px, 4 * blur_px + _FINE_STEP_PX / 2, _FINE_STEP_PX)
     kernel = np.exp(-0.5 * (spread / blur_px) ** 2)
     blurred = np.convolve(sharp, kernel / kernel.sum(), mode='same')
@@ -83,7 +82,7 @@ def misfit(
     weighted = profiles * root.astype(np.float32)
     total = (weighted**2).sum(axis=2)
     slope = profiles[:, :, 2:] - profiles[:, :, :-2]
-    noise2 = np.maximum((1.4826 * np.median(np.abs(slope[:, :, -10:]), axis=(0, 2))) ** 2 / 2, 1e-9)
+    noise2 = np.maximum((MAD_TO_SD * np.median(np.abs(slope[:, :, -10:]), axis=(0, 2))) ** 2 / 2, 1e-9)
     n = weight.sum()
     result = np.empty((len(profiles), len(shifts_px)))
     for k, shift in enumerate(shifts_px):

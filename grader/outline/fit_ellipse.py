@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from calib.arrays import FloatArray, PointsPx
+from calib.constants import MAD_TO_SD
 from grader.outline.constants import ELLIPSE_ROUNDS, START_LEFT_OUT, START_SECTORS, START_SHARE, TUKEY_LIMIT
 from grader.outline.dome_view import EllipseFit, NoEllipse
 
@@ -141,7 +142,7 @@ def _distances(conic: _Conic, unit: PointsPx) -> tuple[FloatArray, FloatArray]:
 
 def _biweight(distance: FloatArray, weights: FloatArray, floor: float) -> FloatArray:
     """Tukey's weight, (N,): 1 at the curve, 0 from TUKEY_LIMIT robust standard deviations on."""
-    spread = 1.4826 * _weighted_quantile(np.abs(distance), weights, 0.5)
+    spread = MAD_TO_SD * _weighted_quantile(np.abs(distance), weights, 0.5)
     limit = TUKEY_LIMIT * max(spread, floor, 1e-12)
     return np.asarray(np.clip(1 - (distance / limit) ** 2, 0, None) ** 2)
 

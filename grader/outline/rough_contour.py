@@ -8,6 +8,7 @@ import cv2
 import numpy as np
 
 from calib.arrays import FloatArray, GreyImage, Mask, RgbImage
+from calib.constants import MAD_TO_SD
 from grader.outline.closed_path import closed_path
 from grader.outline.constants import (
     EDGE_GAIN_CAP,
@@ -106,7 +107,7 @@ def _strength(odd: GreyImage, outer: Mask, least: float) -> FloatArray:
     """Mean square of the three channels' slopes in units of the ground's noise, (directions, radii)."""
     if not outer.any():
         return np.zeros(odd.shape[:2])
-    noise = 1.4826 * np.median(np.abs(odd[outer]), axis=0) + least
+    noise = MAD_TO_SD * np.median(np.abs(odd[outer]), axis=0) + least
     return np.asarray(((odd / noise) ** 2).mean(axis=2))
 
 

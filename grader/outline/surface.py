@@ -73,15 +73,7 @@ class DomeSurface:
         """
         points_px = np.atleast_2d(np.asarray(points_px, dtype=np.float64))
         origins, directions = self.eye.rays(points_px)
-        start, along = (origins - self.centre_mm) @ self.shape.T, directions @ self.shape.T
-        square = (along**2).sum(axis=1)
-        half = (start * along).sum(axis=1)
-        under = np.maximum(half**2 - square * ((start**2).sum(axis=1) - 1), 0.0)
-        unit = start + ((-half - np.sqrt(under)) / square)[:, None] * along
-        unit /= np.linalg.norm(unit, axis=1, keepdims=True)
-        normals = unit @ self.shape
-        normals /= np.linalg.norm(normals, axis=1, keepdims=True)
-        points = unit @ np.linalg.inv(self.shape).T + self.centre_mm
+        points, normals = meet_dome(origins, directions, self.centre_mm, self.shape)
         facing = np.clip(-(normals * directions).sum(axis=1), 0.0, 1.0)
         return SurfacePoints(points, normals, facing, self.is_inside(points_px))
 
@@ -109,6 +101,30 @@ class DomeSurface:
         apart = self.locate(points_px).points_mm[:, :2] - self.centre_mm[:2]
         hours = np.degrees(np.arctan2(apart[:, 0], apart[:, 1])) / 30 % 12
         return np.asarray(np.where(hours < 12, hours, 0.0))  # -1e-16 % 12 is 12
+
+
+def meet_dome(
+    origins: FloatArray, directions: FloatArray, centre: FloatArray, shape: FloatArray
+) -> tuple[PointsMm, FloatArray]:
+    """Where rays meet the ellipsoid |shape (X - centre)| = 1 first, and its outward unit normals there, both (N, 3).
+
+    A ray that misses it gets the point that it comes closest to.
+
+    Parameters
+    ----------
+    origins : ndarray of shape (N, 3) or (3,)
+        One a ray, or one for all.
+    directions : ndarray of shape (N, 3)
+    """
+    start, along = (origins - centre) @ shape.T, directions @ shape.T
+    square = (along**2).sum(axis=1)
+    half = (start * along).sum(axis=1)
+    under = np.maximum(half**2 - square * ((start**2).sum(axis=-1) - 1), 0.0)
+    unit = start + ((-half - np.sqrt(under)) / square)[:, None] * along
+    unit /= np.linalg.norm(unit, axis=1, keepdims=True)
+    normals = unit @ shape
+    normals /= np.linalg.norm(normals, axis=1, keepdims=True)
+    return unit @ np.linalg.inv(shape).T + centre, normals
 
 
 def equator_of(origins: FloatArray, directions: FloatArray, centre: FloatArray, shape: FloatArray) -> PointsMm:
