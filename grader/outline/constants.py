@@ -60,7 +60,7 @@ JOINED_DIRECTIONS = ((0, 0.25), (4, 0.4))
 
 
 # The slope of the shadow at a place is taken from places this far outside it, in px.
-# Source: the lag clears the blur of the rim itself, the span averages the grain; tests/benchmark/outline_size.py.
+# Source: set with tests/benchmark/outline_size.py in view; not derived.
 TREND_LAG_PX, TREND_SPAN_PX = 3, 8
 # Structure (squared slope over noise, less its expected height) left outside the contour: cap a px, cap a
 # direction, and its weight against the edge's own logarithmic gain, which is capped too.
@@ -68,7 +68,7 @@ TREND_LAG_PX, TREND_SPAN_PX = 3, 8
 LEFT_OUT_START, LEFT_OUT_CAP, LEFT_OUT_TOTAL, LEFT_OUT_WEIGHT = 4.0, 15.0, 150.0, 0.1
 EDGE_GAIN_CAP = 5.0
 # Cost of a px of change from one direction to the next, and the largest change.
-# Source: tests/benchmark/outline_size.py; a rim seen from above never moves faster than that over one direction.
+# Source: set with tests/benchmark/outline_size.py in view; not derived.
 ROUGH_STEP_COST, ROUGH_STEP_MAX = 0.3, 2
 # Cost of a place where the ground cannot be seen (markers, patches). Source: as above.
 UNSEEN_COST = 3.0
@@ -102,7 +102,7 @@ FINE_SMOOTHING = (2.0, 1.0)
 # Points before and after between which a normal of the contour is taken. Source: as above.
 FINE_NORMAL_SPAN = 4
 # Weight of samples inside the glass falls by 1/e in this many px, from this depth on: the design is not modelled.
-# Source: tests/benchmark/outline_size.py.
+# Source: set with tests/benchmark/outline_size.py in view; not derived.
 DEPTH_FULL_PX, DEPTH_FALL_PX = 3.0, 3.0
 # Cost of a px of change between neighbouring normals. Source: as above.
 FINE_STEP_COST = 3.0
@@ -192,7 +192,7 @@ MIRROR_VARIANCE_FLOOR = 0.1
 # Source: tests/benchmark/outline_size.py: the heights' errors over their stated uncertainty then have spread 1.
 MIRROR_SAMPLES_AS_ONE, MIRROR_WIDE_AS_ONE = 14.0, 40.0
 # Odds, before looking, that a mirror image of the card can be followed at all (facets, frosted glass, clutter).
-# Source: tests/benchmark/outline_size.py.
+# Source: set with tests/benchmark/outline_size.py in view; not derived.
 MIRROR_ODDS = 0.7
 # Largest strength of a mirror image against Fresnel's law for GLASS_INDEX.
 # Source: lead glass of index 1.7 at 60 degrees.
