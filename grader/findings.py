@@ -6,6 +6,7 @@ from grader.grade.grade import Grade
 from grader.marks.mark import Mark
 from grader.marks.unseen import UnseenArea
 from grader.outline.dome_view import DomeView
+from grader.outline.surface import DomeSurface
 from grader.size.diameter import Diameters
 
 
@@ -15,6 +16,8 @@ class PhotoFindings:
 
     view: DomeView
     """Photo, card and outline."""
+    surface: DomeSurface
+    """The glass under the outline."""
     diameters: Diameters
     """Widths of the piece."""
     marks: tuple[Mark, ...]

@@ -18,7 +18,7 @@ from grader.marks.find_marks import find_marks
 from grader.marks.unseen import find_unseen
 from grader.opencv_pin import pin_opencv
 from grader.outline.dome_view import DomeView, NoCard
-from grader.outline.height import height_knowledge
+from grader.outline.height import HeightKnowledge, height_knowledge
 from grader.outline.judge_height import judge_height
 from grader.outline.see_dome import find_outline
 from grader.outline.surface import fit_surface
@@ -70,16 +70,15 @@ def examine_photos(
     """
     pin_opencv()
     rules = load_rules(CURRENT_RULES)
-    findings: list[PhotoFindings] = []
     faults: list[tuple[str, ActionableError]] = []
     progress.start(len(paths))
     try:
-        for path in sorted(set(paths), key=lambda one: (one.name, str(one))):
-            try:
-                findings.append(examine_photo(load_photo(path, settings.photos), settings, rules))
-            except ActionableError as err:
-                faults.append((path.name, err))
-            progress.step(path.name)
+        views = see_photos(paths, settings, faults, progress)
+        height = height_of_piece(views, settings)
+        findings = []
+        for view in views:
+            findings.append(examine_view(view, height, rules))
+            progress.step(view.photo.name)
     finally:
         progress.finish()
     if not findings:
@@ -88,27 +87,48 @@ def examine_photos(
     return Examination(build_record(ordered, faults, settings, now), ordered)
 
 
-def examine_photo(photo: Photo, settings: Settings, rules: GradeRules) -> PhotoFindings:
-    """Examine one photo: card, outline, size, marks, what could not be seen, and the grade.
+def see_photos(
+    paths: Sequence[Path], settings: Settings, faults: list[tuple[str, ActionableError]], progress: Progress
+) -> list[DomeView]:
+    """Card and outline of each photo, by name; photos that do not show them join `faults`."""
+    views = []
+    for path in sorted(set(paths), key=lambda one: (one.name, str(one))):
+        try:
+            views.append(see_photo(load_photo(path, settings.photos), settings))
+        except ActionableError as err:
+            faults.append((path.name, err))
+            progress.step(path.name)
+    return views
+
+
+def see_photo(photo: Photo, settings: Settings) -> DomeView:
+    """Card and outline of one photo.
 
     Raises
     ------
     CardNotFound, CardUnfit, ProfileUnfit, OutlineNotFound
         If the photo does not show what is needed.
     """
-    pin_opencv()
     card = see_card(photo, settings.card)
-    view = DomeView(photo, card, find_outline(photo.rgb, card, name=photo.name))
-    height = judge_height(photo.rgb, card, view.outline, height_knowledge(settings.size.height_mm))
-    diameters = measure_diameters(view, height)
-    surface = fit_surface(view.outline, card, height)
+    return DomeView(photo, card, find_outline(photo.rgb, card, name=photo.name))
+
+
+def height_of_piece(views: Sequence[DomeView], settings: Settings) -> HeightKnowledge:
+    """What is known of the piece's height before each photo is looked at by itself."""
+    return height_knowledge(settings.size.height_mm)
+
+
+def examine_view(view: DomeView, height: HeightKnowledge, rules: GradeRules) -> PhotoFindings:
+    """Size, marks, what could not be seen, and the grade of what one photo shows."""
+    judged = judge_height(view.photo.rgb, view.card, view.outline, height)
+    diameters = measure_diameters(view, judged)
+    surface = fit_surface(view.outline, view.card, judged)
     marks = find_marks(view, surface)
     unseen = find_unseen(view, surface)
-    unseen_ratio = unseen_ratio_of(unseen)
     flags = flags_of(view, diameters)
-    grade = grade_piece(marks, diameters.max_mm, diameters.max_px, unseen_ratio, rules, flags)
-    logger.info('%s: %d marks, %s', photo.name, len(marks), grade.headline)
-    return PhotoFindings(view, diameters, marks, unseen, grade, flags)
+    grade = grade_piece(marks, diameters.max_mm, diameters.max_px, unseen_ratio_of(unseen), rules, flags)
+    logger.info('%s: %d marks, %s', view.photo.name, len(marks), grade.headline)
+    return PhotoFindings(view, surface, diameters, marks, unseen, grade, flags)
 
 
 def see_card(photo: Photo, settings: CardSettings) -> CardFit | NoCard:

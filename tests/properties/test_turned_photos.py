@@ -5,8 +5,9 @@ import pytest
 from PIL import Image
 
 from grader.grade.rules import CURRENT_RULES, load_rules
+from grader.opencv_pin import pin_opencv
 from grader.photos.load import load_photo
-from grader.pipeline import examine_photo
+from grader.pipeline import examine_view, height_of_piece, see_photo
 from grader.record_build import findings_of
 from grader.settings import PhotoLimits, Settings
 from tests.support.example_photos import demo_photos
@@ -17,7 +18,9 @@ SHARE_OF_U = 0.25
 
 
 def examined(path):
-    return examine_photo(load_photo(path, PhotoLimits()), Settings(), RULES)
+    pin_opencv()
+    view = see_photo(load_photo(path, PhotoLimits()), Settings())
+    return examine_view(view, height_of_piece([view], Settings()), RULES)
 
 
 @pytest.fixture(scope='module')
