@@ -19,6 +19,7 @@ RANKS = (
     ('grader.photos',),
     ('grader.outline',),
     ('grader.marks', 'grader.size'),
+    ('grader.quality',),
     ('grader.grade',),
     ('grader.findings',),
     ('grader.record',),
