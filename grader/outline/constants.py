@@ -228,3 +228,65 @@ MIRROR_ROUNDS = ((7, 2.5, 100.0), (7, 2.5, 30.0))
 # Share of the doubt beforehand that must remain at most for the mirror image to have told something.
 # Source: below this the narrower figure rests on the mirror image, not on the shape of the odds.
 MIRROR_TELLS_RATIO = 0.8
+
+# ---- from the side -------------------------------------------------------------
+# Usual place of the foot's middle about the card's (standard deviation), and usual radius and its deviation, mm.
+# Source: a piece is set down in the middle of the clear field by eye; paperweights are 45 to 100 mm wide.
+SIDE_PLACE_MM, SIDE_RADIUS_MM = 6.0, (35.0, 12.0)
+# Usual rise over the ring's radius and its standard deviation, domes and eggs together. Source: SHAPE_KINDS.
+SIDE_RISE_RATIO, U_SIDE_RISE_RATIO = 1.0, 0.2
+# Lower half-axis over the upper one: usual value and standard deviation.
+# Source: a ball of glass, drawn out a little upwards or downwards while it is soft.
+SIDE_DROP_RATIO, U_SIDE_DROP_RATIO = 1.0, 0.08
+# Standard deviation of what a flat on top takes away, as a share of the height.
+# Source: tests/benchmark/side_profile.py (0 to 0.1 there).
+U_SIDE_CUT_RATIO = 0.05
+# Scatter of the rough contour as a share of its radius. Source: tests/benchmark/side_profile.py.
+SIDE_SCATTER_RATIO = 0.015
+# Heights and directions at which the curve of a silhouette is taken.
+# Source: its chords then lie within 0.0002 of the radius of the curve.
+SILHOUETTE_LEVELS, SILHOUETTE_TURNS = 90, 180
+# Limits of place (mm), radius (mm), foot, rise, drop and cut; nudge for slopes in usual deviations; steps at most.
+# Source: what fits on the card; a nudge moves the silhouette by 0.3 px; fits settle in ten steps.
+SIDE_LIMITS = ((-60, -60, 10, 0.05, 0.3, 0.6, 0.7), (60, 60, 80, 0.98, 2.5, 1.6, 1.0))
+SIDE_NUDGE, SIDE_STEPS = 0.02, 15
+# Rough contours in turn: smallest and largest radius looked at, as shares of the silhouette so far, and the departure
+# from it from which on a place stands on its own; what being at the silhouette is worth, in units of the edge's gain.
+# Source: tests/benchmark/side_profile.py: the first holds pieces of 40 to 100 mm, the last leaves out a table's end.
+SIDE_WINDOWS = ((0.6, 1.35, 0.3), (0.75, 1.22, 0.05), (0.82, 1.1, 0.02))
+SIDE_NEAR_WINDOW, SIDE_LAST_WINDOW = (0.9, 1.06, 0.012), (0.82, 1.06, 0.012)
+EXPECTED_GAIN = 4.0
+# Width of the stripes left out along printed edges, px of a picture in which the piece's radius is ROUGH_RADIUS_PX.
+# Source: lens blur and half the reach of a slope on both sides.
+PRINT_EDGE_PX = 5
+# Standard uncertainty of the outline from the side, px of the working picture.
+# Source: tests/benchmark/side_profile.py.
+U_EDGE_SIDE_PX = 0.7
+# Directions whose cosine to straight down is above this are low; the strength from which structure left outside counts
+# there, and the edge's largest gain.
+# Source: a contact shadow and the light that the glass gathers end in edges of their own, weaker than the glass's.
+SIDE_DOWN_MAX = 0.3
+LEFT_OUT_START_LOW, EDGE_GAIN_CAP_LOW = 200.0, 5.0
+# Depth at which a seam along the rim has faded to 1/e, px of the working picture.
+# Source: tests/benchmark/side_profile.py.
+SEAM_DEPTH_PX = 1.5
+# Factors by which a piece is drawn out from the camera to look for its foot (from, to, number), the window for that,
+# and the cost of a foot whose place or size is unusual by one standard deviation.
+# Source: tests/benchmark/side_profile.py: 0.3 % of the distance moves the foot by 1 px.
+FOOT_FACTORS, FOOT_WINDOW, FOOT_UNUSUAL_COST = (0.92, 1.08, 65), (0.7, 1.3), 0.1
+# Radius (mm) and rise over it of the pieces that are looked for first: domes of two sizes, an egg, a disc.
+# Source: each first window reaches a third further up or down from its start.
+SIDE_STARTS = ((27.0, 1.0), (39.0, 1.0), (32.0, 1.4), (40.0, 0.55))
+# Window, about the usual piece's silhouette, in which the pieces found from all starts are compared.
+# Source: it holds pieces of 30 to 120 mm.
+COMMON_WINDOW = (0.35, 2.0)
+# Straight lines beyond the card: least length as a share of the picture's width, levels of slope of their edges
+# (weak, strong), and width left out along them, in widths of that along print.
+# Source: a table's far edge runs through the whole picture; no straight part of a piece is half as long.
+LINE_LEAST_RATIO, LINE_CANNY_LEVELS, LINE_WIDTH_FACTOR = 0.3, (15, 40), 2
+# Directions whose ground is taken as equally noisy; a divisor of ROUGH_DIRECTIONS.
+# Source: from the side, paper, ink, table and the wall behind it are of very different brightness.
+NOISE_REACH = 20
+# Standard uncertainty of the width that one photo from the side shows, for what a round piece of usual shape leaves
+# out. Source: tests/benchmark/side_profile.py.
+U_SIDE_MODEL_RATIO = 0.015

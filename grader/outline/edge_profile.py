@@ -11,7 +11,7 @@ import numpy as np
 
 from calib.arrays import FloatArray, GreyImage, PointsPx
 from calib.constants import MAD_TO_SD
-from grader.outline.constants import DEPTH_FALL_PX, DEPTH_FULL_PX
+from grader.outline.constants import DEPTH_FALL_PX, DEPTH_FULL_PX, SEAM_DEPTH_PX
 from grader.outline.fresnel import fresnel_reflectance
 
 _FINE_STEP_PX = 0.05
@@ -57,7 +57,13 @@ def rim_transmission(places_px: FloatArray, radius_px: float, blur_px: float) ->
 
 
 def misfit(
-    profiles: GreyImage, places_px: FloatArray, shifts_px: FloatArray, radius_px: float, blur_px: float
+    profiles: GreyImage,
+    places_px: FloatArray,
+    shifts_px: FloatArray,
+    radius_px: float,
+    blur_px: float,
+    *,
+    has_seam: bool = False,
 ) -> FloatArray:
     """How badly a rim at each shift explains each profile.
 
@@ -70,6 +76,9 @@ def misfit(
         Places of the rim that are tried.
     radius_px, blur_px : float
         Of the dome's outline and of the picture.
+    has_seam : bool
+        Whether a narrow seam of another light may run along the rim within the glass, as where the mirror image of
+        a far horizon or of the piece's own shadow is drawn together there.
 
     Returns
     -------
@@ -86,16 +95,20 @@ def misfit(
     n = weight.sum()
     result = np.empty((len(profiles), len(shifts_px)))
     for k, shift in enumerate(shifts_px):
-        explained = weighted @ _model(places_px, float(shift), radius_px, blur_px, root)
+        explained = weighted @ _model(places_px, float(shift), radius_px, blur_px, root, has_seam)
         left = np.maximum(total - (explained**2).sum(axis=2), 0) / noise2
         result[:, k] = (n * np.log1p(left / n)).sum(axis=1)
     return result
 
 
-def _model(places_px: FloatArray, shift_px: float, radius_px: float, blur_px: float, root: FloatArray) -> GreyImage:
-    """Orthonormal columns (K, 4) that span ground line and glass line with the rim at `shift_px`."""
+def _model(
+    places_px: FloatArray, shift_px: float, radius_px: float, blur_px: float, root: FloatArray, has_seam: bool
+) -> GreyImage:
+    """Orthonormal columns (K, 4 or 5) that span ground line, glass line and seam with the rim at `shift_px`."""
     inside = places_px - shift_px
     glass = rim_transmission(inside, radius_px, blur_px)
-    columns = np.column_stack([np.ones_like(places_px), places_px, glass, glass * inside])
-    basis, _ = np.linalg.qr(columns * root[:, None])
+    columns = [np.ones_like(places_px), places_px, glass, glass * inside]
+    if has_seam:
+        columns.append(glass * np.exp(np.minimum(inside, 0) / SEAM_DEPTH_PX))
+    basis, _ = np.linalg.qr(np.column_stack(columns) * root[:, None])
     return np.asarray(basis.astype(np.float32))

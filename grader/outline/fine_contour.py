@@ -47,9 +47,13 @@ class Pass:
     """Neighbouring normals on both sides whose misfits are averaged afterwards."""
     shift_cost: float
     """Cost of a squared px of shift."""
+    has_seam: bool = False
+    """Whether a narrow seam of another light may run along the rim."""
 
 
-def fine_contour(light: GreyImage, centre_px: FloatArray, radii_px: FloatArray) -> FineContour:
+def fine_contour(
+    light: GreyImage, centre_px: FloatArray, radii_px: FloatArray, *, has_seam: bool = False
+) -> FineContour:
     """Follow the rim of a piece of any shape near its rough contour.
 
     Parameters
@@ -59,11 +63,13 @@ def fine_contour(light: GreyImage, centre_px: FloatArray, radii_px: FloatArray) 
     centre_px : ndarray of shape (2,)
     radii_px : ndarray of shape (N,)
         Rough contour: radii in N directions from +x to +y.
+    has_seam : bool
+        See `Pass`.
     """
     contour = FineContour(np.empty((0, 2)), np.empty(0))
     for numbers, smoothing in zip(FINE_PASSES, FINE_SMOOTHING, strict=True):
         points = smooth_contour(centre_px, radii_px, smoothing)
-        contour = follow_rim(light, points, contour_normals(points, FINE_NORMAL_SPAN), Pass(*numbers))
+        contour = follow_rim(light, points, contour_normals(points, FINE_NORMAL_SPAN), Pass(*numbers, has_seam))
         radii_px = _radii_about(centre_px, contour.points_px)
     return contour
 
@@ -82,7 +88,8 @@ def follow_rim(light: GreyImage, points_px: PointsPx, normals: FloatArray, how: 
     shifts = np.arange(-how.reach_px, how.reach_px + how.step_px / 2, how.step_px)
     radius = float(np.linalg.norm(points_px - points_px.mean(axis=0), axis=1).mean())
     profiles = profiles_along(light, points_px, normals, places, how.joined)
-    cost = _pooled(misfit(profiles, places, shifts, radius, EDGE_BLUR_PX), how.pooled)
+    cost = misfit(profiles, places, shifts, radius, EDGE_BLUR_PX, has_seam=how.has_seam)
+    cost = _pooled(cost, how.pooled)
     max_step = 1 if how.step_px >= SAMPLE_STEP_PX else 2
     path = closed_path(cost + how.shift_cost * shifts**2, max_step, FINE_STEP_COST * how.step_px)
     offset, curvature = _between_steps(cost, path)

@@ -18,10 +18,10 @@ from grader.outline.constants import (
     MIRROR_SURE_EVIDENCE,
     MIRROR_TELLS_RATIO,
     MIRROR_WIDE_AS_ONE,
-    TOP_VIEW_TILT_MAX_DEG,
 )
 from grader.outline.dome_view import DomeOutline, NoCard
 from grader.outline.height import HeightKnowledge, SeenHeight
+from grader.outline.side_view import is_side_view
 
 _SOURCE = "mirror image of the card in the glass"
 
@@ -43,7 +43,7 @@ def judge_height(
     height : HeightKnowledge
         What is known beforehand.
     """
-    if isinstance(card, NoCard) or min(card.spec.clear_field_mm) <= 0 or not _is_from_above(card):
+    if isinstance(card, NoCard) or min(card.spec.clear_field_mm) <= 0 or is_side_view(card):
         return height
     mirror = CardMirror(linear_grey(rgb), card, outline)
     domes = _FirstDomes(mirror, height)
@@ -52,11 +52,6 @@ def judge_height(
     if best.score > MIRROR_SURE_EVIDENCE:
         return _weighed_near(best, mirror, height)
     return domes.weighed(height)
-
-
-def _is_from_above(card: CardFit) -> bool:
-    eye = card.camera_position_mm
-    return bool(np.degrees(np.arctan2(np.hypot(eye[0], eye[1]), eye[2])) <= TOP_VIEW_TILT_MAX_DEG)
 
 
 def _log_odds(ring_mm: float, rise_mm: float, mirror: CardMirror, height: HeightKnowledge) -> float:

@@ -1,6 +1,8 @@
 """Photo and card to the outline of the piece."""
 
 import math
+from collections.abc import Callable
+from typing import TypeAlias
 
 import cv2
 import numpy as np
@@ -24,6 +26,7 @@ from grader.outline.constants import (
     U_EDGE_FLOOR_PX,
     U_EDGE_FREE_PX,
     U_EDGE_OF_SCATTER,
+    U_EDGE_SIDE_PX,
     WEAK_RIM_RATIO,
     WEAK_WEIGHT_RATIO,
     WEIGHT_CAP_PERCENTILE,
@@ -36,6 +39,11 @@ from grader.outline.fit_ellipse import ellipse_points, fit_ellipse
 from grader.outline.ground import ground_mask
 from grader.outline.rim_blur import reduction_for, rim_blur
 from grader.outline.rough_contour import rough_contour
+from grader.outline.side_outline import side_contour
+from grader.outline.side_view import is_side_view
+
+Follower: TypeAlias = Callable[[GreyImage, FloatArray, FloatArray], DomeOutline]
+"""Light, centre and rough radii to an outline."""
 
 
 def find_outline(rgb: RgbImage, card: CardFit | NoCard, *, name: str) -> DomeOutline:
@@ -60,11 +68,21 @@ def find_outline(rgb: RgbImage, card: CardFit | NoCard, *, name: str) -> DomeOut
         If nothing stands out from the ground, or it is cut off by the picture's edge.
     """
     work, scale = _reduced(rgb, WORK_SIDE_PX)
+    if isinstance(card, CardFit) and is_side_view(card):
+        return _in_photo(_from_side(work, card, scale), np.zeros(2), scale, rgb.shape[:2])
     mask = ground_mask(work, card, scale)
     guess = _first_guess(work, mask, name)
-    light, origin = _light_near(work, guess)
+    light, origin = _light_near(work, guess.centre_px, guess.radius_px)
     radii = rough_contour(work, mask, guess.centre_px, guess.radius_px)
-    return _in_photo(_outline_near(light, guess.centre_px - origin, radii), origin, scale, rgb.shape[:2])
+    return _in_photo(_outline_near(light, guess.centre_px - origin, radii, _follow), origin, scale, rgb.shape[:2])
+
+
+def _from_side(work: RgbImage, card: CardFit, scale: float) -> DomeOutline:
+    """The outline of a piece on the card photographed from the side, in px of `work`."""
+    rough = side_contour(work, card, scale)
+    light, origin = _light_near(work, rough.centre_px, float(rough.radii_px.max()))
+    outline = _outline_near(light, rough.centre_px - origin, rough.radii_px, _follow_free)
+    return _in_photo(outline, origin, 1.0, work.shape[:2])
 
 
 def _reduced(rgb: RgbImage, side_px: int) -> tuple[RgbImage, float]:
@@ -98,24 +116,24 @@ def _first_guess(work: RgbImage, mask: Mask, name: str) -> PieceGuess:
     )
 
 
-def _light_near(work: RgbImage, guess: PieceGuess) -> tuple[GreyImage, FloatArray]:
+def _light_near(work: RgbImage, centre_px: FloatArray, radius_px: float) -> tuple[GreyImage, FloatArray]:
     """Linear light of the part of the picture that holds the piece, and the place (2,) of its first pixel."""
-    reach = 1.5 * guess.radius_px + 40
-    low = np.maximum(np.floor(guess.centre_px - reach), 0).astype(int)
-    high = np.ceil(guess.centre_px + reach).astype(int)
+    reach = 1.5 * radius_px + 40
+    low = np.maximum(np.floor(centre_px - reach), 0).astype(int)
+    high = np.ceil(centre_px + reach).astype(int)
     part = work[low[1] : high[1], low[0] : high[0]]
     return linear_rgb(part), low.astype(np.float64)
 
 
-def _outline_near(light: GreyImage, centre_px: FloatArray, radii_px: FloatArray) -> DomeOutline:
+def _outline_near(light: GreyImage, centre_px: FloatArray, radii_px: FloatArray, follow: Follower) -> DomeOutline:
     """The outline near a rough contour, in a picture reduced until its rim is sharp."""
     rough = smooth_contour(centre_px, radii_px, ROUGH_SMOOTHING)
     ratio = reduction_for(rim_blur(light, rough, contour_normals(rough, FINE_NORMAL_SPAN)))
     if ratio == 1.0:
-        return _follow(light, centre_px, radii_px)
+        return follow(light, centre_px, radii_px)
     size = (max(round(light.shape[1] * ratio), 1), max(round(light.shape[0] * ratio), 1))
     sharp = np.asarray(cv2.resize(light, size, interpolation=cv2.INTER_AREA), dtype=np.float32)
-    outline = _follow(sharp, (centre_px + 0.5) * ratio - 0.5, radii_px * ratio)
+    outline = follow(sharp, (centre_px + 0.5) * ratio - 0.5, radii_px * ratio)
     return _in_photo(outline, np.zeros(2), ratio, light.shape[:2])
 
 
@@ -135,6 +153,12 @@ def _follow(light: GreyImage, centre_px: FloatArray, radii_px: FloatArray) -> Do
         ellipse = nearer
     u_edge = max(U_EDGE_FLOOR_PX, U_EDGE_OF_SCATTER * ellipse.rms_px)
     return DomeOutline(ellipse_points(ellipse, FINE_DIRECTIONS), 'round', ellipse, u_edge, _weak_flags(contour))
+
+
+def _follow_free(light: GreyImage, centre_px: FloatArray, radii_px: FloatArray) -> DomeOutline:
+    """The rim point by point, as a silhouette from the side is no ellipse."""
+    contour = fine_contour(light, centre_px, radii_px, has_seam=True)
+    return DomeOutline(contour.points_px, 'free', NoEllipse("seen from the side"), U_EDGE_SIDE_PX, _weak_flags(contour))
 
 
 def _weak_flags(contour: FineContour) -> tuple[str, ...]:

@@ -17,6 +17,8 @@ from grader.outline.dome_view import DomeOutline, NoCard, polygon_centre
 from grader.outline.eye import CardEye, Eye, FarEye
 from grader.outline.height import HeightKnowledge, RingHeight, UsualShape
 from grader.outline.hull_width import hull_widths
+from grader.outline.side_view import is_side_view
+from grader.outline.usual_fit import piece_of_contour
 
 _NUDGE = 1e-7  # Source: square root of the double's precision, rounded up.
 
@@ -150,6 +152,7 @@ def fit_surface(outline: DomeOutline, card: CardFit | NoCard, height: HeightKnow
     card : CardFit or NoCard
         Without a card the camera is taken to be far above, and lengths are shares of the largest width.
     height : HeightKnowledge
+        Not needed from the side, where the photo shows the heights.
     """
     if isinstance(card, NoCard):
         x_px, y_px = (float(v) for v in outline.centre_px)
@@ -157,10 +160,22 @@ def fit_surface(outline: DomeOutline, card: CardFit | NoCard, height: HeightKnow
         height = height if isinstance(height, UsualShape) else UsualShape()
     else:
         eye = CardEye(card)
+        if is_side_view(card):
+            return _standing_surface(outline, card, eye)
     every = max(len(outline.contour_px) // SURFACE_RAYS, 1)
     origins, directions = eye.rays(outline.contour_px[::every])
     centre, shape, ring = tangent_dome(origins, directions, height)
     return DomeSurface(centre, shape, eye, outline.contour_px, ring, isinstance(eye, CardEye))
+
+
+def _standing_surface(outline: DomeOutline, card: CardFit, eye: Eye) -> DomeSurface:
+    """The dome that a photo from the side shows."""
+    fit = piece_of_contour(card, outline.contour_px)
+    piece = fit.piece
+    ring = RingHeight(piece.ring_mm, fit.u_of(lambda one: one.ring_mm), piece.rise_mm, "photo from the side")
+    shape = np.diag(1 / np.array([piece.radius_mm, piece.radius_mm, piece.rise_mm]))
+    centre = np.array([piece.x_mm, piece.y_mm, piece.ring_mm])
+    return DomeSurface(centre, shape, eye, outline.contour_px, ring, True)
 
 
 def tangent_dome(

@@ -7,11 +7,13 @@ import numpy as np
 from calib.arrays import FloatArray, PointsPx
 from calib.card_fit import CardFit
 from calib.measured import Measured
-from grader.outline.constants import SURFACE_RAYS
+from grader.outline.constants import SURFACE_RAYS, U_SIDE_MODEL_RATIO
 from grader.outline.dome_view import DomeOutline, DomeView, EllipseFit, NoCard
 from grader.outline.height import HeightKnowledge, RingHeight, SeenHeight
 from grader.outline.hull_width import HullWidths, hull_widths
+from grader.outline.side_view import is_side_view
 from grader.outline.surface import equator_of, tangent_dome
+from grader.outline.usual_fit import piece_of_contour
 
 CARD_PRINT = "card print"
 MARKER_CORNERS = "marker corners"
@@ -48,7 +50,7 @@ def measure_diameters(view: DomeView, height: HeightKnowledge) -> Diameters:
     """Widths of the piece of one photo.
 
     The outline's rays are tangents of a dome whose widest ring lies at the height that `height` gives; the caliper
-    is laid on that ring. Without a card only px come back.
+    is laid on that ring. Without a card only px come back; from the side, one width for both.
 
     Parameters
     ----------
@@ -63,6 +65,8 @@ def measure_diameters(view: DomeView, height: HeightKnowledge) -> Diameters:
             None, None, in_px.largest, in_px.smallest, in_px.largest_deg, in_px.smallest_deg,
             in_px.largest_ends, in_px.smallest_ends, card,
         )  # fmt: skip
+    if is_side_view(card):
+        return _from_side(outline, card, in_px)
     points = _thinned(outline.contour_px)
     widths, ring, index = _caliper(points, card, height)
     largest, smallest = _budgets(widths, points, outline, card, height, ring)
@@ -77,6 +81,19 @@ def measure_diameters(view: DomeView, height: HeightKnowledge) -> Diameters:
         min_ends_px=points[index[1]],
         ring=ring,
     )
+
+
+def _from_side(outline: DomeOutline, card: CardFit, in_px: HullWidths) -> Diameters:
+    """The mean width, which is all that one photo from the side shows; a round piece is assumed."""
+    fit = piece_of_contour(card, outline.contour_px)
+    value = 2 * fit.piece.radius_mm
+    u_model = float(np.hypot(2 * fit.u_of(lambda one: one.radius_mm), U_SIDE_MODEL_RATIO * value))
+    width = Measured(value, ((CARD_PRINT, value * card.u_print_ratio), (OUTLINE, u_model)))
+    ring = RingHeight(fit.piece.ring_mm, fit.u_of(lambda one: one.ring_mm), fit.piece.rise_mm, "photo from the side")
+    return Diameters(
+        width, width, in_px.largest, in_px.smallest, in_px.largest_deg, in_px.smallest_deg,
+        in_px.largest_ends, in_px.smallest_ends, ring,
+    )  # fmt: skip
 
 
 def _thinned(contour_px: PointsPx) -> PointsPx:

@@ -1,0 +1,138 @@
+"""A piece of glass that stands on the card, seen from any side: a body of revolution cut off by the card and, where
+it is flat on top, by a second plane. Its silhouette follows exactly.
+"""
+
+import math
+from dataclasses import dataclass, replace
+
+import cv2
+import numpy as np
+
+from calib.arrays import FloatArray, PointsMm, PointsPx
+from calib.card_fit import CardFit
+from grader.outline.constants import (
+    RING_OF_RISE_RATIO,
+    ROUGH_DIRECTIONS,
+    SIDE_RADIUS_MM,
+    SIDE_RISE_RATIO,
+    SIDE_STARTS,
+    SILHOUETTE_LEVELS,
+    SILHOUETTE_TURNS,
+)
+from grader.outline.ground import to_scale
+
+
+@dataclass(frozen=True, slots=True)
+class TurnedPiece:
+    """Two half ellipsoids that share their widest ring, the upper one cut off flat at most times not at all."""
+
+    x_mm: float
+    """Middle of the foot, card frame."""
+    y_mm: float
+    """Middle of the foot, card frame."""
+    radius_mm: float
+    """Of the widest ring (mean of both half-axes where it is no circle)."""
+    ring_mm: float
+    """Height of the widest ring above the card."""
+    rise_mm: float
+    """Upper half-axis: from the ring to the top of the uncut upper half."""
+    drop_mm: float
+    """Lower half-axis."""
+    cut_ratio: float = 1.0
+    """Height of the flat on top as a share of the uncut height; 1 where there is none."""
+    stretch_x: float = 0.0
+    """Ellipse of the ring: half-axes grow by (1 + s) along the direction of angle atan2(y, x) / 2 and shrink across."""
+    stretch_y: float = 0.0
+    """See `stretch_x`; s = hypot(x, y)."""
+
+    @property
+    def height_mm(self) -> float:
+        """From the card to the top."""
+        return self.cut_ratio * (self.ring_mm + self.rise_mm)
+
+    @property
+    def base_radius_mm(self) -> float:
+        """Radius of the foot on the card."""
+        return float(self.profile(np.zeros(1))[0][0])
+
+    def profile(self, heights_mm: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Radius and its slope over the height at heights (N,) above the card, both (N,)."""
+        axis = np.where(heights_mm >= self.ring_mm, self.rise_mm, self.drop_mm)
+        share = np.clip((heights_mm - self.ring_mm) / axis, -1, 1)
+        root = np.sqrt(np.maximum(1 - share**2, 1e-12))
+        return self.radius_mm * root, -self.radius_mm * share / (axis * root)
+
+    def moved_to(self, x_mm: float, y_mm: float) -> 'TurnedPiece':
+        """The same piece elsewhere on the card."""
+        return replace(self, x_mm=x_mm, y_mm=y_mm)
+
+    def silhouette(self, card: CardFit, scale: float = 1.0) -> PointsPx:
+        """Convex hull (N, 2) of what the camera sees of it, in px of the photo reduced by `scale`."""
+        flatten = self._flatten()
+        eye = np.append(flatten @ (card.camera_position_mm[:2] - (self.x_mm, self.y_mm)), card.camera_position_mm[2])
+        points = self._grazed(eye)
+        points[:, :2] = points[:, :2] @ np.linalg.inv(flatten).T + (self.x_mm, self.y_mm)
+        found = to_scale(card.project_mm(points), scale)
+        return np.asarray(cv2.convexHull(found.astype(np.float32))[:, 0], dtype=np.float64)
+
+    def _flatten(self) -> FloatArray:
+        """(2, 2) matrix that makes the ring a circle of `radius_mm`."""
+        return np.linalg.inv(
+            np.eye(2) + np.array([[self.stretch_x, self.stretch_y], [self.stretch_y, -self.stretch_x]])
+        )
+
+    def _grazed(self, eye: PointsMm) -> PointsMm:
+        """Points (N, 3) that sight lines from `eye` (3,) graze, with the rims of foot and flat; circle frame.
+
+        On the circle at height z with radius r and slope s, a sight line grazes where the normal (cos, sin, -s) is
+        square to it: cos(turn) = (r - s (z - z_eye)) / distance.
+        """
+        low = max(self.ring_mm - self.drop_mm, 0.0)
+        # Even steps of the ellipse's own angle: the curve is followed as finely at the top as at the ring.
+        from_turn = math.asin(max((low - self.ring_mm) / self.drop_mm, -1.0))
+        to_turn = math.asin(min(max((self.height_mm - self.ring_mm) / self.rise_mm, -1.0), 1.0))
+        lean = np.sin(np.linspace(from_turn, to_turn, SILHOUETTE_LEVELS))
+        heights = self.ring_mm + np.where(lean >= 0, self.rise_mm, self.drop_mm) * lean
+        radii, slopes = self.profile(heights)
+        apart = max(float(np.hypot(*eye[:2])), 1e-9)
+        cosine = (radii - slopes * (heights - eye[2])) / apart
+        met = np.abs(cosine) <= 1
+        turn = np.arccos(np.clip(cosine[met], -1, 1))
+        bearing = math.atan2(eye[1], eye[0])
+        parts = [_circle(radii[met], bearing + sign * turn, heights[met]) for sign in (1, -1)]
+        round_turn = np.arange(SILHOUETTE_TURNS) * 2 * np.pi / SILHOUETTE_TURNS
+        parts += [_circle(radii[k], round_turn, heights[k]) for k in (0, -1)]
+        return np.vstack(parts)
+
+
+def _circle(radii: FloatArray, turns: FloatArray, heights: FloatArray) -> PointsMm:
+    return np.column_stack([radii * np.cos(turns), radii * np.sin(turns), heights + 0 * turns])
+
+
+def usual_piece(radius_mm: float, rise_ratio: float) -> TurnedPiece:
+    """A piece of usual foot in the middle of the card, whose upper half-axis is this share of its radius."""
+    rise = rise_ratio * radius_mm
+    return TurnedPiece(0.0, 0.0, radius_mm, RING_OF_RISE_RATIO * rise, rise, rise)
+
+
+USUAL_PIECE = usual_piece(SIDE_RADIUS_MM[0], SIDE_RISE_RATIO)
+"""The piece that is usual in every way."""
+STARTS = tuple(usual_piece(*start) for start in SIDE_STARTS)
+"""The pieces that are looked for first."""
+
+
+def even_turns(n: int = ROUGH_DIRECTIONS) -> FloatArray:
+    """Unit vectors (n, 2) from +x to +y."""
+    turn = np.arange(n) * 2 * np.pi / n
+    return np.column_stack([np.cos(turn), np.sin(turn)])
+
+
+def radii_about(centre_px: FloatArray, polygon_px: PointsPx, n: int = ROUGH_DIRECTIONS) -> FloatArray:
+    """Radii (n,) at which rays from a point inside meet a convex polygon, from +x to +y."""
+    start = polygon_px - centre_px
+    side = np.roll(start, -1, axis=0) - start
+    out = even_turns(n)
+    # Ray and line meet where out * r = start + side * s, 0 <= s <= 1: for a convex polygon, at the least r > 0.
+    across = np.outer(out[:, 0], side[:, 1]) - np.outer(out[:, 1], side[:, 0])
+    reach = (start[:, 0] * side[:, 1] - start[:, 1] * side[:, 0]) / np.where(np.abs(across) < 1e-12, np.nan, across)
+    return np.asarray(np.nanmin(np.where(reach > 0, reach, np.nan), axis=1))

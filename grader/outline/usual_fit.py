@@ -1,0 +1,143 @@
+"""The usual-looking piece whose silhouette from the side is nearest to a contour."""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+from scipy.optimize import least_squares
+
+from calib.arrays import FloatArray, PointsPx
+from calib.card_fit import CardFit
+from grader.outline.constants import (
+    RING_OF_RISE_RATIO,
+    ROUGH_DIRECTIONS,
+    SIDE_DROP_RATIO,
+    SIDE_LIMITS,
+    SIDE_NUDGE,
+    SIDE_PLACE_MM,
+    SIDE_RADIUS_MM,
+    SIDE_RISE_RATIO,
+    SIDE_SCATTER_RATIO,
+    SIDE_STEPS,
+    U_RING_OF_RISE_RATIO,
+    U_SIDE_CUT_RATIO,
+    U_SIDE_DROP_RATIO,
+    U_SIDE_RISE_RATIO,
+)
+from grader.outline.dome_view import polygon_centre
+from grader.outline.turned_piece import STARTS, USUAL_PIECE, TurnedPiece, radii_about
+
+PLACE_X, PLACE_Y, FOOT = 0, 1, 3
+"""Columns of `unusual_of`."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class UsualFit:
+    """A piece, and how sure it is."""
+
+    piece: TurnedPiece
+    """The piece."""
+    covariance: FloatArray
+    """(7, 7) of place, radius, foot, rise, drop and cut."""
+    cost: float
+    """Half the sum of squares that is left."""
+
+    def u_of(self, quantity: Callable[[TurnedPiece], float]) -> float:
+        """Standard uncertainty of a number that follows from the piece."""
+        best = _numbers(self.piece)
+        nudges = np.diag(-SIDE_NUDGE * _U_USUAL)
+        here = quantity(_piece(best))
+        slopes = np.array([(quantity(_piece(best + nudge)) - here) / nudge.sum() for nudge in nudges])
+        return math.sqrt(float(slopes @ self.covariance @ slopes))
+
+
+def fit_usual(
+    card: CardFit,
+    centre_px: FloatArray,
+    radii_px: FloatArray,
+    counts: npt.NDArray[np.bool_],
+    start: TurnedPiece,
+    scale: float = 1.0,
+) -> UsualFit:
+    """The usual-looking piece whose silhouette has these radii about a point, against outliers.
+
+    Parameters
+    ----------
+    card : CardFit
+    centre_px : ndarray of shape (2,)
+    radii_px : ndarray of shape (ROUGH_DIRECTIONS,)
+    counts : ndarray of shape (ROUGH_DIRECTIONS,)
+        bool, which directions count.
+    start : TurnedPiece
+    scale : float
+        Px of centre and radii for each px of the photo.
+    """
+    root = counts / (SIDE_SCATTER_RATIO * float(np.mean(radii_px)))
+
+    def misfits(unusual: FloatArray) -> FloatArray:
+        piece = _piece(_USUAL + unusual * _U_USUAL)
+        off = root * (radii_about(centre_px, piece.silhouette(card, scale)) - radii_px)
+        # Soft L1 loss on the contour alone; the usual shape stays a plain square.
+        soft = np.sign(off) * np.sqrt(2 * (np.sqrt(1 + off**2) - 1))
+        return np.concatenate([np.nan_to_num(soft), unusual])
+
+    def slopes(unusual: FloatArray) -> FloatArray:
+        here = misfits(unusual)
+        step = np.where(unusual + SIDE_NUDGE < high, SIDE_NUDGE, -SIDE_NUDGE)
+        return np.stack([(misfits(unusual + nudge) - here) / nudge.sum() for nudge in np.diag(step)], axis=1)
+
+    low, high = ((np.array(limit) - _USUAL) / _U_USUAL for limit in SIDE_LIMITS)
+    first = np.clip((_numbers(start) - _USUAL) / _U_USUAL, low + 1e-3, high - 1e-3)
+    found = least_squares(misfits, first, jac=slopes, bounds=(low, high), max_nfev=SIDE_STEPS)
+    covariance = np.linalg.inv(found.jac.T @ found.jac) * np.outer(_U_USUAL, _U_USUAL)
+    return UsualFit(_piece(_USUAL + found.x * _U_USUAL), np.asarray(covariance), float(found.cost))
+
+
+def piece_of_contour(card: CardFit, contour_px: PointsPx) -> UsualFit:
+    """The usual-looking piece behind a contour (N, 2) from the side, in px of the photo."""
+    centre = polygon_centre(contour_px)
+    apart = contour_px - centre
+    turn = np.arctan2(apart[:, 1], apart[:, 0]) % (2 * np.pi)
+    order = np.argsort(turn, kind='stable')
+    even = np.arange(ROUGH_DIRECTIONS) * 2 * np.pi / ROUGH_DIRECTIONS
+    radii = np.interp(even, turn[order], np.linalg.norm(apart, axis=1)[order], period=2 * np.pi)
+    counts = np.ones(ROUGH_DIRECTIONS, dtype=bool)
+    fits = [fit_usual(card, centre, radii, counts, start) for start in STARTS]
+    return min(fits, key=lambda fit: fit.cost)
+
+
+def unusual_of(piece: TurnedPiece) -> FloatArray:
+    """How unusual a piece is, (7,) in standard deviations: place, radius, foot, rise, drop, cut."""
+    return np.asarray((_numbers(piece) - _USUAL) / _U_USUAL)
+
+
+def down_px(card: CardFit) -> FloatArray:
+    """Unit vector (2,) in the picture that points from a piece's top to its foot, however the camera was held."""
+    top, foot = card.project_mm(np.array([[0.0, 0.0, USUAL_PIECE.height_mm], [0.0, 0.0, 0.0]]))
+    return np.asarray((foot - top) / np.linalg.norm(foot - top))
+
+
+def _piece(numbers: FloatArray) -> TurnedPiece:
+    """The piece of place, radius, foot (ring over drop), rise over radius, drop over rise, and cut."""
+    x, y, radius, foot, rise, drop, cut = (float(v) for v in numbers)
+    return TurnedPiece(x, y, radius, foot * drop * rise * radius, rise * radius, drop * rise * radius, cut)
+
+
+def _numbers(piece: TurnedPiece) -> FloatArray:
+    return np.array(
+        [
+            piece.x_mm, piece.y_mm, piece.radius_mm, piece.ring_mm / piece.drop_mm,
+            piece.rise_mm / piece.radius_mm, piece.drop_mm / piece.rise_mm, piece.cut_ratio,
+        ]
+    )  # fmt: skip
+
+
+_USUAL = np.array([0.0, 0.0, SIDE_RADIUS_MM[0], RING_OF_RISE_RATIO, SIDE_RISE_RATIO, SIDE_DROP_RATIO, 1.0])
+_U_USUAL = np.array(
+    [
+        SIDE_PLACE_MM, SIDE_PLACE_MM, SIDE_RADIUS_MM[1], U_RING_OF_RISE_RATIO, U_SIDE_RISE_RATIO, U_SIDE_DROP_RATIO,
+        U_SIDE_CUT_RATIO,
+    ]
+)  # fmt: skip
