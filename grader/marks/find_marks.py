@@ -29,14 +29,20 @@ def find_marks(view: DomeView, surface: DomeSurface) -> tuple[Mark, ...]:
     surface : DomeSurface
         The glass under the outline.
     """
-    crop = crop_piece(view.photo.rgb, view.outline.contour_px, _px_per_mm(surface))
+    crop, odds = piece_odds(view, surface)
     marks = []
-    for region in find_regions(mark_odds(crop)):
+    for region in find_regions(odds):
         kind = NETWORK_KINDS[int(np.argmax(region.kind_odds()))]
         confidence = round(region_confidence(region, kind, crop), 4)
         if confidence >= LEAST_CONFIDENCE:
             marks.append(_as_mark(region, kind, confidence, crop, surface))
     return tuple(sorted(marks, key=lambda m: (-m.confidence, m.centre_px)))
+
+
+def piece_odds(view: DomeView, surface: DomeSurface) -> tuple[PieceCrop, np.ndarray]:
+    """The piece cut out of its photo, and the network's odds of each kind at each of its pixels, (5, H, W) float32."""
+    crop = crop_piece(view.photo.rgb, view.outline.contour_px, _px_per_mm(surface))
+    return crop, mark_odds(crop)
 
 
 def _px_per_mm(surface: DomeSurface) -> float | None:
