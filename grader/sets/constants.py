@@ -58,9 +58,9 @@ U_AGREEMENT = 0.03
 """Standard uncertainty of the agreement of two designs, and so how much better one turn must be than another.
 Source: spread of the agreement at equal turns of symmetric swirls, 20 pairs of rendered photos."""
 
-U_TURN_DESIGN_DEG = 0.5
-"""Standard uncertainty of a turn by the design alone, where it is not symmetric. Source: 30 pairs of rendered photos,
-median 0.2 degrees, 0.7 at most at the best level."""
+U_TURN_DESIGN_DEG = 1.0
+"""Standard uncertainty of a turn by the design alone. Source: 30 pairs of rendered photos, median error 0.2 degrees; in
+swirls, where a wrong height acts like a turn, up to 1.9."""
 
 # What a photo shows of a place
 PEAK_REACH_MM = 1.0
@@ -150,3 +150,75 @@ U_TURN_FLOOR_DEG = 0.1
 
 U_CENTRE_MM = 0.25
 """Standard uncertainty of where a spot's middle lies. Source: twice U_EDGE_PX at usual scale."""
+
+# Joining marks
+JOIN_SHARE = 0.3
+"""Two marks are one if so much of either lies within reach of the other. Source: a scratch is often seen in parts; half
+of it and a margin."""
+
+JOIN_POINTS = 24
+"""Points of an outline that are compared. Source: enough for a curved scratch; not varied."""
+
+JOIN_RAY_RATIO = 0.03
+"""Rays to one mark inside the glass pass each other at most this far, in radii. Source: 1 mm on a piece of 70 mm, as
+PEAK_REACH_MM."""
+
+DEEPEST_RATIO = 1.8
+"""Farthest that a mark lies behind the glass it is seen through, in radii. Source: a piece is less than two radii high."""
+
+INSIDE_ODDS = 0.3
+"""Marks at least this likely bubble or bruise may be related through the glass. Source: below it they would be scratches
+and chips, which lie on the surface, three times in four."""
+
+PARALLAX_VISIBLE = 0.3
+"""How far an empty place counts, against a clear look, where a mark inside would show elsewhere in this view.
+Source: convention of this project; the shift of an unknown depth between top and side is several millimetres."""
+
+SEEN_AGAIN_LOG_ODDS = -0.85
+"""Least log-odds near a place for a mark to count as seen there too. Source: odds of 0.3, between the 0.25 and 0.4 by
+which single photos are cut into regions."""
+
+SEEN_AGAIN_EDGE_RATIO = 0.35
+"""Such a region ends where odds fall below this share of its peak. Source: about half its height in log-odds."""
+
+# Dust
+DUST_STAYS = 0.5
+"""Chance that dust of one photo is still there in another, where nobody says which were taken after wiping.
+Source: no knowledge either way."""
+
+DUST_AFTER_WIPING = 0.1
+"""Share of dust that wiping leaves. Source: convention of this project."""
+
+# On the glass or in it
+SURFACE_BY_KIND = {'scratch': 0.98, 'chip': 0.96, 'bubble': 0.03, 'bruise': 0.05, 'dust': 0.99}
+"""Chance that a mark of a kind lies on the surface. Source: what the kinds are; the rest is for open bubbles and for
+cracks that reach the surface."""
+
+LAYER_SURE = 0.8
+"""The layer is named if it is at least this probable, else it is undecided. Source: convention of this project."""
+
+LAYER_SURE_ALONE = 0.9
+"""The same where nothing but the kind tells it. Source: convention of this project: a guess from the kind has to be
+clearer than a finding."""
+
+U_PLACE_RATIO = 0.006
+"""Standard uncertainty of a spot's place in one view, in radii. Source: U_CENTRE_MM on a piece of usual width."""
+
+U_PLACE_SIDE_RATIO = 0.02
+"""The same between photos from above and from the side: the dome is not quite an ellipsoid.
+Source: estimate of this project."""
+
+U_LINE_RATIO = 0.25
+"""Standard uncertainty of the middle of a line, as a share of its length: parts of it go unseen. Source: a quarter missing
+at one end moves the middle by an eighth; twice that for both ends."""
+
+PARALLAX_CLIP = 4.0
+"""Largest log of the ratio that parallax may give. Source: as REPEAT_CLIP."""
+
+# What was seen of the surface
+COVERAGE_POINTS = 6000
+"""Points spread evenly over the dome. Source: a share of 1 % is then known to a tenth of it."""
+
+COVERAGE_CLEAR = 0.4
+"""A point counts as seen if it is seen at least this well. Source: facing of 0.25, STEEPEST_FACING in unseen_constants.py,
+on the way from FACING_BLIND to FACING_CLEAR."""
