@@ -71,6 +71,13 @@ _TABLE = (
         "piece cut off",
         "The picture does not show the whole piece. Step back or move it to the middle, and take it again.",
     ),
+    # Several photos
+    Flag(
+        'photo-not-related',
+        "photo not related to the others",
+        "How the piece was turned between two photos cannot be told, so the marks of one stand by themselves and may "
+        "be counted twice. Leave the piece as it stands on the card from photo to photo, or turn the card with it.",
+    ),
 )
 
 FLAGS: dict[str, Flag] = {flag.name: flag for flag in _TABLE}

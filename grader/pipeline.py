@@ -26,6 +26,7 @@ from grader.photos.load import Photo, load_photo
 from grader.progress import Progress
 from grader.record import GradingRecord
 from grader.record_build import build_record
+from grader.sets.judge_set import SetFindings, judge_set
 from grader.settings import CardSettings, Settings
 from grader.size.diameter import Diameters, measure_diameters
 
@@ -50,6 +51,8 @@ class Examination:
     """The record."""
     findings: tuple[PhotoFindings, ...]
     """What each photo shows, the main photo first."""
+    together: SetFindings | None
+    """What they show together; None for a single photo."""
 
 
 def examine_photos(
@@ -57,8 +60,9 @@ def examine_photos(
 ) -> Examination:
     """Examine the photos of one piece.
 
-    Each photo is examined by itself; the findings of the main one, which shows the piece most from above, head the
-    record. The order of the paths does not matter.
+    Each photo is examined by itself. Then several photos make one judgement: their marks are joined on the piece, and
+    it is graded once. The main photo, which shows the piece most from above, gives the size. The order of the paths
+    does not matter.
 
     Raises
     ------
@@ -84,7 +88,8 @@ def examine_photos(
     if not findings:
         raise _nothing_examined(faults)
     ordered = main_photo_first(findings)
-    return Examination(build_record(ordered, faults, settings, now), ordered)
+    together = judge_set(ordered, rules, frozenset(settings.sets.wiped)) if len(ordered) > 1 else None
+    return Examination(build_record(ordered, faults, settings, now, together), ordered, together)
 
 
 def see_photos(

@@ -98,8 +98,19 @@ class Measurements(RecordPart):
     """Where that height comes from, or why there is none."""
 
 
+class SeenInFacts(RecordPart):
+    """Where one photo of a set shows a mark."""
+
+    photo: str
+    outline_px: tuple[PointPx, ...]
+    number: int | None = None
+    """Number of the mark among those that the photo shows by itself; absent where only a second look found it."""
+    confidence: Ratio | None = None
+    """How sure the photo by itself is of it."""
+
+
 class MarkFacts(RecordPart):
-    """One mark, as seen in one photo."""
+    """One mark, as seen in one photo, or as all photos of a set together tell it."""
 
     number: int
     """Counted from 1, the likeliest first; the annotated picture uses the same numbers."""
@@ -128,6 +139,26 @@ class MarkFacts(RecordPart):
     """Place between the middle (0) and the rim (1) of the piece seen from above."""
     facing: Ratio | None = None
     """Cosine between the glass and the direction to the camera."""
+    layer: Literal['surface', 'inside', 'undecided']
+    """Whether it lies on the glass or in it."""
+    surface_odds: Ratio
+    """Probability that it lies on the glass."""
+    layer_basis: tuple[str, ...]
+    """What the layer rests on."""
+    depth_mm: Annotated[float, _rounded(1)] | None = None
+    """For a mark inside: its rough depth behind the glass, where several photos tell it."""
+    dust_odds: Ratio
+    """Probability that it is dust, given that it is there."""
+    dust_basis: str
+    """What that rests on."""
+    latitude_deg: Annotated[float, _rounded(1)] | None = None
+    """In a set: height on the dome, 90 at the top, 0 on the widest ring, negative below it."""
+    photo: str | None = None
+    """In a set: the photo that outline, px and sizes are taken from."""
+    seen_in: tuple[SeenInFacts, ...] | None = None
+    """In a set: the photos that show it."""
+    missing_in: tuple[str, ...] | None = None
+    """In a set: photos that see its place well and do not show it."""
     cost_points: Annotated[float, _rounded(2)]
     """What the mark takes from the score."""
     size_words: str
@@ -191,6 +222,43 @@ class Findings(RecordPart):
     flags: tuple[FlagFacts, ...]
 
 
+class TurnFacts(RecordPart):
+    """How the piece stands in one photo of a set, against the main photo."""
+
+    photo: str
+    turn_deg: Annotated[float, _rounded(2)]
+    """Turn of the piece about its axis, from the card's x to its y."""
+    u_turn_deg: Annotated[float, _rounded(2)]
+    probability: Ratio
+    """That the turn is right; a photo with less than 0.8 is not related to the others."""
+    is_related: bool
+    """Whether its marks were joined with those of the others."""
+    basis: str
+    """What tells the turn."""
+    seen_ratio: Ratio
+    """Share of the dome's surface that this photo shows clearly."""
+
+
+class SectorFacts(RecordPart):
+    """A quarter of a band of the dome, and which photos show it."""
+
+    band: str
+    quarter: str
+    seen_ratio: Ratio
+    """Share of its surface that at least one photo shows clearly."""
+    photos: tuple[str, ...]
+    """Photos that show at least half of it."""
+
+
+class PhotoSetFacts(RecordPart):
+    """How the photos of a set belong together, and what of the dome they show."""
+
+    turns: tuple[TurnFacts, ...]
+    seen_ratio: Ratio
+    """Share of the dome's surface that at least one photo shows clearly; the underside is no part of it."""
+    sectors: tuple[SectorFacts, ...]
+
+
 class PhotoFault(RecordPart):
     """A photo of the set that could not be examined."""
 
@@ -210,7 +278,11 @@ class Versions(RecordPart):
 
 
 class GradingRecord(Findings):
-    """The record of an examination: the findings of its main photo, those of the others, and how they came about."""
+    """The record of an examination: findings, and how they came about.
+
+    With several photos the marks, the grade and the unseen share are those of the piece, from all photos together;
+    outline, card and the unseen places are those of the main photo.
+    """
 
     record_version: Literal[1] = 1
     made_at: str
@@ -218,8 +290,10 @@ class GradingRecord(Findings):
     versions: Versions
     settings: Settings
     photos: tuple[PhotoFacts, ...]
+    photo_set: PhotoSetFacts | None = None
+    """How several photos belong together; absent for a single one."""
     other_findings: tuple[Findings, ...]
-    """What each further photo of the set shows, each by itself."""
+    """What each photo of a set shows by itself, the main photo first; empty for a single photo."""
     faults: tuple[PhotoFault, ...]
 
     def to_json(self) -> str:

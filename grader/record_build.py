@@ -1,6 +1,7 @@
 """From findings to the record."""
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -19,7 +20,7 @@ from grader.flags import describe_flags
 from grader.grade.grade import Grade
 from grader.grade.iso10110 import iso_numbers
 from grader.grade.words import confidence_words, place_words, size_words
-from grader.marks.mark import Mark
+from grader.marks.mark import Mark, MarkKind
 from grader.marks.unseen import UnseenArea
 from grader.outline.dome_view import NoCard
 from grader.photos.load import Photo
@@ -35,9 +36,16 @@ from grader.record import (
     Measurements,
     PhotoFacts,
     PhotoFault,
+    PhotoSetFacts,
+    SectorFacts,
+    SeenInFacts,
+    TurnFacts,
     UnseenFacts,
     Versions,
 )
+from grader.sets.judge_set import SetFindings
+from grader.sets.judge_track import BY_LOOK, SetMark
+from grader.sets.layer import judge_layer_alone
 from grader.settings import Settings
 from grader.size.diameter import Diameters
 from grader.version import __version__
@@ -48,6 +56,7 @@ def build_record(
     faults: Sequence[tuple[str, ActionableError]],
     settings: Settings,
     now: datetime | None,
+    together: SetFindings | None,
 ) -> GradingRecord:
     """Record of an examination.
 
@@ -61,8 +70,11 @@ def build_record(
         Settings of the run.
     now
         Time to state, or None for a record that states none.
+    together
+        What several photos show together; None for a single one.
     """
-    main, *others = [findings_of(one) for one in findings]
+    single = [findings_of(one) for one in findings]
+    main = single[0] if together is None else joint_findings(findings, together)
     return GradingRecord(
         **dict(main),
         made_at='' if now is None else now.isoformat(),
@@ -75,7 +87,8 @@ def build_record(
         ),
         settings=settings,
         photos=tuple(photo_facts(one.view.photo) for one in findings),
-        other_findings=tuple(others),
+        photo_set=None if together is None else photo_set_facts(findings, together),
+        other_findings=() if together is None else tuple(single),
         faults=tuple(PhotoFault(name=name, problem=err.problem, remedy=err.remedy) for name, err in faults),
     )
 
@@ -99,11 +112,60 @@ def findings_of(findings: PhotoFindings) -> Findings:
         unseen=tuple(unseen_facts(area) for area in findings.unseen),
         unseen_ratio=findings.unseen_ratio,
         grade=grade_facts(findings.grade),
-        flags=tuple(
-            FlagFacts(name=flag.name, short=flag.short, text=flag.long)
-            for flag in describe_flags([*findings.flags, *(name for mark in marks for name in mark.flags)])
+        flags=flag_facts([*findings.flags, *(name for mark in marks for name in mark.flags)]),
+    )
+
+
+def joint_findings(findings: Sequence[PhotoFindings], together: SetFindings) -> Findings:
+    """Findings of the main photo, with marks and grade as all photos together tell them."""
+    main, names = findings_of(findings[0]), [one.view.photo.name for one in findings]
+    marks = [one.mark for one in together.marks]
+    iso = iso_numbers(marks)
+    joint = {
+        'marks': tuple(
+            set_mark_facts(number, one, cost, findings, names)
+            for number, (one, cost) in enumerate(zip(together.marks, together.grade.mark_costs, strict=True), start=1)
+        ),
+        'iso_10110': IsoFacts(surface=iso.surface, bubbles=iso.bubbles, note=iso.note),
+        'unseen_ratio': together.coverage.main_unseen_ratio,
+        'grade': grade_facts(together.grade),
+        'flags': flag_facts([*together.flags, *(name for mark in marks for name in mark.flags)]),
+    }
+    return Findings(**{**dict(main), **joint})
+
+
+def photo_set_facts(findings: Sequence[PhotoFindings], together: SetFindings) -> PhotoSetFacts:
+    """How the photos of a set belong together, and what they show."""
+    names, coverage = [one.view.photo.name for one in findings], together.coverage
+    return PhotoSetFacts(
+        turns=tuple(
+            TurnFacts(
+                photo=name,
+                turn_deg=math.degrees(turn.turn_rad),
+                u_turn_deg=math.degrees(turn.u_turn_rad),
+                probability=turn.probability,
+                is_related=turn.is_sure,
+                basis=turn.basis,
+                seen_ratio=ratio,
+            )
+            for name, turn, ratio in zip(names, together.turns, coverage.photo_ratios, strict=True)
+        ),
+        seen_ratio=coverage.seen_ratio,
+        sectors=tuple(
+            SectorFacts(
+                band=one.band,
+                quarter=one.quarter,
+                seen_ratio=one.seen_ratio,
+                photos=tuple(names[k] for k in one.photos),
+            )
+            for one in coverage.sectors
         ),
     )
+
+
+def flag_facts(names: Iterable[str]) -> tuple[FlagFacts, ...]:
+    """Flags of these names, in words."""
+    return tuple(FlagFacts(name=flag.name, short=flag.short, text=flag.long) for flag in describe_flags(names))
 
 
 def photo_facts(photo: Photo) -> PhotoFacts:
@@ -170,8 +232,39 @@ def measurement(measured: Measured) -> Measurement:
     )
 
 
+def set_mark_facts(
+    number: int, one: SetMark, cost_points: float, findings: Sequence[PhotoFindings], names: Sequence[str]
+) -> MarkFacts:
+    """One mark of a set, with the photos that show it."""
+    best = findings[one.best_photo]
+    facts = mark_facts(number, one.mark, cost_points, best.diameters.max_px)
+    depth, radius_mm = one.layer.depth_ratio, best.surface.mean_radius_mm
+    joint = {
+        'layer': one.layer.layer,
+        'surface_odds': one.layer.surface_odds,
+        'layer_basis': one.layer.basis,
+        'depth_mm': depth * radius_mm if depth is not None and best.surface.is_metric else None,
+        'dust_odds': one.dust_odds,
+        'dust_basis': one.dust_basis,
+        'latitude_deg': one.latitude_deg,
+        'photo': names[one.best_photo],
+        'seen_in': tuple(
+            SeenInFacts(
+                photo=names[seen.photo],
+                outline_px=_points(seen.outline_px),
+                number=seen.number,
+                confidence=None if seen.own is None else seen.own.confidence,
+            )
+            for seen in one.seen_in
+        ),
+        'missing_in': tuple(names[k] for k in one.missing_in),
+    }
+    return MarkFacts(**{**dict(facts), **joint})
+
+
 def mark_facts(number: int, mark: Mark, cost_points: float, piece_px: float) -> MarkFacts:
     """One mark, in mm with a card and as a share of the piece's width without."""
+    layer = judge_layer_alone(mark.kind_odds)
     sizes: dict[str, Any]
     if mark.length_mm is None or mark.width_mm is None or mark.diameter_mm is None:
         sizes = {
@@ -203,6 +296,11 @@ def mark_facts(number: int, mark: Mark, cost_points: float, piece_px: float) -> 
         zone=mark.zone,
         radius_ratio=mark.radius_ratio,
         facing=mark.facing,
+        layer=layer.layer,
+        surface_odds=layer.surface_odds,
+        layer_basis=layer.basis,
+        dust_odds=mark.odds_of(MarkKind.DUST),
+        dust_basis=BY_LOOK,
         cost_points=cost_points,
         size_words=size_words(mark, piece_px),
         place_words=place_words(mark),

@@ -60,12 +60,20 @@ class SizeSettings(_Frozen):
     """Height of the piece as the user measured it; None where nobody did."""
 
 
+class SetSettings(_Frozen):
+    """What is known of the photos of a set beforehand."""
+
+    wiped: tuple[str, ...] = ()
+    """Names of the photos that were taken after the glass was wiped, as the user says."""
+
+
 class Settings(_Frozen):
     """All settings of an examination; each stage gets its own part."""
 
     photos: PhotoLimits = PhotoLimits()
     card: CardSettings = CardSettings()
     size: SizeSettings = SizeSettings()
+    sets: SetSettings = SetSettings()
 
 
 def read_profile(path: Path) -> CameraProfile:

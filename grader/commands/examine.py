@@ -14,6 +14,8 @@ from grader.commands.options import (
     RequireCard,
     Verbose,
     When,
+    Wiped,
+    check_wiped,
     settings_from,
     time_from,
 )
@@ -35,15 +37,17 @@ def examine(
     card_scale_mm: CardScale = None,
     height_mm: Height = None,
     profile: Profile = None,
+    wiped: Wiped = None,
     when: When = '',
     force: Force = False,
     verbose: Verbose = False,
 ) -> None:
     """Examine the photos of one piece.
 
-    Gives size, marks, grade and an annotated picture.
+    Gives size, marks, grade and annotated pictures; several photos make one judgement.
     """
-    settings = settings_from(require_card, card_scale_mm, height_mm, profile)
+    check_wiped(wiped or (), photos)
+    settings = settings_from(require_card, card_scale_mm, height_mm, profile, wiped or ())
     now = time_from(when)
     if out is not None:
         check_new_folder(out, force=force)

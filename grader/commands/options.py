@@ -1,5 +1,6 @@
 """Arguments and options that several commands share, and settings made from them."""
 
+from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import Annotated
@@ -8,7 +9,7 @@ import typer
 from pydantic import ValidationError
 
 from grader.errors import SettingsInvalid
-from grader.settings import CardSettings, Settings, SizeSettings, read_profile
+from grader.settings import CardSettings, SetSettings, Settings, SizeSettings, read_profile
 
 PhotoPaths = Annotated[
     list[Path],
@@ -35,6 +36,15 @@ Profile = Annotated[
     Path | None,
     typer.Option('--profile', metavar='FILE', help="Camera profile that \"grader calibrate\" wrote."),
 ]
+Wiped = Annotated[
+    list[Path] | None,
+    typer.Option(
+        '--wiped',
+        metavar='PHOTO',
+        help="One of the photos that was taken after you wiped the glass; may be given several times. "
+        "What vanished by wiping was dust.",
+    ),
+]
 When = Annotated[
     str,
     typer.Option(
@@ -52,6 +62,7 @@ def settings_from(
     card_scale_mm: float | None = None,
     height_mm: float | None = None,
     profile: Path | None = None,
+    wiped: Sequence[Path] = (),
 ) -> Settings:
     """Settings of a run from the command line; what is not given keeps its default.
 
@@ -68,6 +79,7 @@ def settings_from(
                 profile=None if profile is None else read_profile(profile),
             ),
             size=SizeSettings(height_mm=height_mm),
+            sets=SetSettings(wiped=tuple(sorted({path.name for path in wiped}))),
         )
     except ValidationError as err:
         first = err.errors()[0]
@@ -77,6 +89,23 @@ def settings_from(
         ) from err
     _ = settings.card.print_scale  # an impossible ruler is told before the photos are read
     return settings
+
+
+def check_wiped(wiped: Sequence[Path], photos: Sequence[Path]) -> None:
+    """Check that photos taken after wiping are among those to be examined.
+
+    Raises
+    ------
+    SettingsInvalid
+        If one is not.
+    """
+    given = {path.resolve() for path in photos}
+    for path in wiped:
+        if path.resolve() not in given:
+            raise SettingsInvalid(
+                f"--wiped: {path} is not among the photos to examine.",
+                "Give the photo twice: among the photos, and behind --wiped.",
+            )
 
 
 def time_from(text: str) -> datetime | None:

@@ -1,13 +1,18 @@
 """Files of an examination: the record and an annotated picture of each photo."""
 
+import math
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from PIL import Image
 
+from calib.arrays import RgbImage
 from grader.constants import MARKED_JPEG_QUALITY
+from grader.marks.mark import Mark
 from grader.pipeline import Examination
 from grader.report.overlay import draw_overlay
+from grader.sets.judge_track import SeenIn, SetMark
 
 RECORD_NAME = 'record.json'
 
@@ -15,10 +20,32 @@ RECORD_NAME = 'record.json'
 def write_results(examination: Examination, folder: Path) -> None:
     """Write the record and the annotated pictures into a folder."""
     (folder / RECORD_NAME).write_text(examination.record.to_json(), encoding='utf-8')
-    for findings, name in zip(examination.findings, marked_names(examination), strict=True):
-        picture = draw_overlay(findings.view, findings.marks, findings.unseen, findings.diameters, findings.grade)
+    for k, name in enumerate(marked_names(examination)):
+        picture = annotated_picture(examination, k)
         # Full colour resolution: thin coloured lines would fade at half.
         Image.fromarray(picture).save(folder / name, 'JPEG', quality=MARKED_JPEG_QUALITY, subsampling=0)
+
+
+def annotated_picture(examination: Examination, k: int) -> RgbImage:
+    """Annotated picture of photo `k`; in a set with the marks of the piece that it shows, by their common numbers."""
+    findings, together = examination.findings[k], examination.together
+    if together is None:
+        return draw_overlay(findings.view, findings.marks, findings.unseen, findings.diameters, findings.grade)
+    numbers, marks = [], []
+    for number, one in enumerate(together.marks, start=1):
+        for seen in one.seen_in:
+            if seen.photo == k:
+                numbers.append(number)
+                marks.append(shown_in(one, seen, together.turns[k].turn_rad))
+    return draw_overlay(findings.view, marks, findings.unseen, findings.diameters, together.grade, numbers)
+
+
+def shown_in(one: SetMark, seen: SeenIn, turn_rad: float) -> Mark:
+    """A mark of the piece where one photo shows it: outline and clock are those of this photo, sizes of its best one."""
+    x_px, y_px = seen.outline_px.mean(axis=0) if seen.own is None else seen.own.centre_px
+    clock_h = one.mark.clock_h
+    here_h = None if clock_h is None else (clock_h - turn_rad * 6 / math.pi) % 12 % 12
+    return replace(one.mark, outline_px=seen.outline_px, centre_px=(float(x_px), float(y_px)), clock_h=here_h)
 
 
 def marked_names(examination: Examination) -> list[str]:

@@ -43,7 +43,12 @@ from grader.size.diameter import Diameters
 
 
 def draw_overlay(
-    view: DomeView, marks: Sequence[Mark], unseen: Sequence[UnseenArea], diameters: Diameters, grade: Grade
+    view: DomeView,
+    marks: Sequence[Mark],
+    unseen: Sequence[UnseenArea],
+    diameters: Diameters,
+    grade: Grade,
+    numbers: Sequence[int] | None = None,
 ) -> RgbImage:
     """Return the annotated picture of a photo, (H, W, 3) uint8.
 
@@ -52,17 +57,21 @@ def draw_overlay(
     view : DomeView
         The photo, its card and the silhouette.
     marks : sequence of Mark
-        All marks in the order of the record; they are numbered from 1. The doubtful ones are left out.
+        Marks in the order of the record. The doubtful ones are left out.
     unseen : sequence of UnseenArea
         Parts that could not be seen.
     diameters : Diameters
         Widths and their ends.
     grade : Grade
-        The grade, with the cost of each of `marks`.
+        The grade, with the cost of each mark of the record.
+    numbers : sequence of int or None
+        Number of each of `marks` in the record, from 1; None where they are all marks of the record.
     """
-    if len(marks) != len(grade.mark_costs):
-        raise ValueError(f'{len(marks)} marks, but the grade has costs of {len(grade.mark_costs)}')
-    shown, groups = shown_marks(marks, grade), shown_unseen(unseen)
+    if numbers is None:
+        if len(marks) != len(grade.mark_costs):
+            raise ValueError(f'{len(marks)} marks, but the grade has costs of {len(grade.mark_costs)}')
+        numbers = range(1, len(marks) + 1)
+    shown, groups = shown_marks(marks, grade, numbers), shown_unseen(unseen)
     frame = frame_piece(view.outline.contour_px, ring_margin_u(len(shown) + len(groups)) + MARGIN_U)
     picture = draw_picture(view, shown, groups, diameters, frame)
     rows = legend_rows(shown, groups, diameters.max_px, has_card=not isinstance(view.card, NoCard))

@@ -41,10 +41,22 @@ class ShownUnseen:
         return sum(area.area_ratio for area in self.areas)
 
 
-def shown_marks(marks: Sequence[Mark], grade: Grade) -> tuple[ShownMark, ...]:
-    """Return the marks to show: all that are possible at least, and dust only where it is likely."""
-    numbered = zip(range(1, len(marks) + 1), marks, grade.mark_costs, strict=True)
-    return tuple(ShownMark(number, mark, cost) for number, mark, cost in numbered if _is_shown(mark))
+def shown_marks(marks: Sequence[Mark], grade: Grade, numbers: Sequence[int]) -> tuple[ShownMark, ...]:
+    """Return the marks to show: all that are possible at least, and dust only where it is likely.
+
+    Parameters
+    ----------
+    marks : sequence of Mark
+    grade : Grade
+        With the cost of each mark of the record.
+    numbers : sequence of int
+        Number of each of `marks` in the record, from 1.
+    """
+    return tuple(
+        ShownMark(number, mark, grade.mark_costs[number - 1])
+        for number, mark in zip(numbers, marks, strict=True)
+        if _is_shown(mark)
+    )
 
 
 def shown_unseen(unseen: Sequence[UnseenArea]) -> tuple[ShownUnseen, ...]:

@@ -7,39 +7,84 @@ from textwrap import wrap
 
 from grader.grade.constants import REPORTED_CONFIDENCE
 from grader.grade.words import percent_words
-from grader.record import Findings, GradingRecord, MarkFacts
+from grader.record import Findings, GradingRecord, MarkFacts, PhotoSetFacts
 
 _WIDTH = 96
 _LABEL_WIDTH = 20
 
+LAYER_WORDS = {'surface': "on the glass", 'inside': "in the glass", 'undecided': "undecided"}
+"""Where a mark lies in depth."""
+
 
 def format_table(record: GradingRecord) -> str:
     """Short table of a record: grade, size, marks, what could not be seen, and every reason for doubt in words."""
-    blocks = [_findings_block(record, is_only=not record.other_findings)]
-    blocks += [_other_block(findings) for findings in record.other_findings]
-    return '\n\n'.join(blocks) + '\n'
-
-
-def _findings_block(findings: Findings, *, is_only: bool) -> str:
-    title = (
-        findings.photo if is_only else f"{findings.photo} (main photo: its size, marks and grade stand for the piece)"
-    )
+    n_photos = len(record.photos)
+    title = record.photo if record.photo_set is None else f"One piece in {n_photos} photos, the main one {record.photo}"
     lines = [title, '-' * min(len(title), _WIDTH)]
-    lines += _row("Condition", _grade_words(findings))
-    lines += _size_rows(findings)
-    lines += _row("Could not be seen", _unseen_words(findings))
-    lines += ['', *_mark_lines(reported_marks(findings))]
+    lines += _row("Condition", _grade_words(record))
+    lines += _size_rows(record)
+    if record.photo_set is None:
+        lines += _row("Could not be seen", _unseen_words(record))
+        lines += ['', *_mark_lines(reported_marks(record))]
+    else:
+        lines += _row("Seen", _seen_words(record.photo_set))
+        lines += ['', *_set_mark_lines(reported_marks(record), n_photos)]
+        lines += ['', *_photo_lines(record.photo_set, record.other_findings)]
+    return '\n'.join([*lines, *_closing_lines(record)]) + '\n'
+
+
+def _closing_lines(findings: Findings) -> list[str]:
+    lines: list[str] = []
     lines += ['', *_bullets("Why this grade", findings.grade.reasons)]
     notes = [flag.text for flag in findings.flags]
     if notes:
         lines += ['', *_bullets("Please note", notes)]
-    return '\n'.join(lines)
+    return lines
 
 
-def _other_block(findings: Findings) -> str:
-    n_marks = len(reported_marks(findings))
-    title = f"{findings.photo} (examined by itself, not part of the grade above)"
-    return '\n'.join([title, *_row("Condition", _grade_words(findings)), *_row("Marks", f"{n_marks}")])
+def _seen_words(photo_set: PhotoSetFacts) -> str:
+    """What of the dome was seen, band by band; what was not seen is never called clean."""
+    bands = []
+    for band, sectors in groupby(photo_set.sectors, key=lambda one: one.band):
+        ratios = [one.seen_ratio for one in sectors]
+        bands.append(f"{band} {percent_words(sum(ratios) / len(ratios))}")
+    return (
+        f"{percent_words(photo_set.seen_ratio)} of the dome by at least one photo ({', '.join(bands)}); "
+        "nothing is said of the rest, nor of the underside"
+    )
+
+
+def _set_mark_lines(marks: Sequence[MarkFacts], n_photos: int) -> list[str]:
+    if not marks:
+        return ["No mark was found where the photos show the glass."]
+    rows = [("No.", "Mark", "Size", "Where", "Depth", "Photos", "How sure")]
+    rows += [
+        (
+            str(mark.number),
+            mark.kind,
+            mark.size_words,
+            mark.place_words,
+            LAYER_WORDS[mark.layer],
+            f"{len(mark.seen_in or ())} of {n_photos}",
+            percent_words(mark.confidence),
+        )
+        for mark in marks
+    ]
+    return _columns(rows)
+
+
+def _photo_lines(photo_set: PhotoSetFacts, single: Sequence[Findings]) -> list[str]:
+    rows = [("Photo", "Piece turned by", "Shows of the dome", "Marks by itself")]
+    rows += [
+        (
+            turn.photo,
+            f"{turn.turn_deg:.0f} degrees" if turn.is_related else "not known",
+            percent_words(turn.seen_ratio) if turn.is_related else "not related",
+            str(len(reported_marks(findings))),
+        )
+        for turn, findings in zip(photo_set.turns, single, strict=True)
+    ]
+    return _columns(rows)
 
 
 def reported_marks(findings: Findings) -> tuple[MarkFacts, ...]:
@@ -92,6 +137,10 @@ def _mark_lines(marks: Sequence[MarkFacts]) -> list[str]:
         )
         for mark in marks
     ]
+    return _columns(rows)
+
+
+def _columns(rows: Sequence[Sequence[str]]) -> list[str]:
     widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
     return ['  '.join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows]
 

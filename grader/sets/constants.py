@@ -1,8 +1,8 @@
 """Numbers of the judgement on several photos."""
 
 GLASS_INDEX = 1.52
-"""Refractive index taken for the glass. Source: soda-lime and crown glass at 589 nm, 1.51 to 1.53 (Hecht, Optics, table
-of indices; from memory); lead glass reaches 1.6, which moves what lies inside by some per cent."""
+"""Refractive index taken for the glass. Source: soda-lime and crown glass at 589 nm, 1.51 to 1.53 (Hecht, Optics,
+table of indices; from memory); lead glass reaches 1.6, which moves what lies inside by some per cent."""
 
 # The design seen from above
 DESIGN_LEVEL_RATIOS = (0.15, 0.4, 0.65)
@@ -21,8 +21,8 @@ DESIGN_LEAST_FACING = 0.2
 """Steeper glass takes no part in that. Source: as the reach; not varied."""
 
 DESIGN_COARSE_POINTS = 60
-"""Points across the outline at which rays are traced; between them places are interpolated. Source: a dome's mapping is
-smooth; interpolation errs by less than a tenth of a grid step."""
+"""Points across the outline at which rays are traced; between them places are interpolated. Source: a dome's mapping
+is smooth; interpolation errs by less than a tenth of a grid step."""
 
 DESIGN_CLIPPED_CODE = 245
 """Brighter pixels are mirrored lamps. Source: 8-bit codes end at 255; blur and JPEG take some off."""
@@ -34,8 +34,8 @@ DESIGN_SMOOTH_RATIO = 0.7
 """Blur before unrolling, in grid steps. Source: half a step each side keeps fine pattern from folding."""
 
 DESIGN_LOCAL_STEPS = 12.0
-"""Radius, in grid steps, within which brightness is made even. Source: 0.1 of the piece's radius, a cane's size; shading
-by lamps changes more slowly."""
+"""Radius, in grid steps, within which brightness is made even. Source: 0.1 of the piece's radius, a cane's size;
+shading by lamps changes more slowly."""
 
 DESIGN_LOCAL_FLOOR = 0.02
 """Least contrast, in log brightness, that counts as pattern. Source: noise of an 8-bit photo at half light."""
@@ -59,8 +59,8 @@ U_AGREEMENT = 0.03
 Source: spread of the agreement at equal turns of symmetric swirls, 20 pairs of rendered photos."""
 
 U_TURN_DESIGN_DEG = 1.0
-"""Standard uncertainty of a turn by the design alone. Source: 30 pairs of rendered photos, median error 0.2 degrees; in
-swirls, where a wrong height acts like a turn, up to 1.9."""
+"""Standard uncertainty of a turn by the design alone. Source: 30 pairs of rendered photos, median error 0.2 degrees;
+in swirls, where a wrong height acts like a turn, up to 1.9."""
 
 # What a photo shows of a place
 PEAK_REACH_MM = 1.0
@@ -73,18 +73,18 @@ PEAK_REACH_RATIO = 0.025
 LEAST_ODDS = 1e-4
 """Odds below this, and above one less this, count as this. Source: float16 holds no more there."""
 
-FACING_BLIND = 0.15
-FACING_CLEAR = 0.4
-"""Between these two a place goes from not judged to clearly seen. Source: 0.15 is where unseen_constants.py ends; beyond
-0.4 the recall of the network on rendered photos no longer rises with facing."""
+FACING_BLIND, FACING_CLEAR = 0.15, 0.4
+"""Between these two a place goes from not judged to clearly seen. Source: 0.15 is where unseen_constants.py ends;
+beyond 0.4 the recall of the network on rendered photos no longer rises with facing."""
 
 # Lights
 LIGHT_RINGS = ((0.25, 0.45), (0.45, 0.65), (0.65, 0.8), (0.8, 0.95))
-"""Rings of the outline, as shares of its size, whose brightness tells two lights apart. Source: the lamp's mirror image
-lies inside 0.25 or on one ring alone."""
+"""Rings of the outline, as shares of its size, whose brightness tells two lights apart. Source: the lamp's mirror
+image lies inside 0.25 or on one ring alone."""
 
 LIGHT_GROUND = (1.5, 1.7)
-"""Ring of ground that brightness is related to. Source: outside the piece's shadow, inside the frame card's markers."""
+"""Ring of ground that brightness is related to. Source: outside the piece's shadow, inside the frame card's
+markers."""
 
 SAME_LIGHT_LOG = 0.5
 """Two photos differ in light where the middle difference of their rings, in log brightness, is larger. Source: 32
@@ -92,14 +92,15 @@ rendered photos of 12 pieces: at most 0.35 in the same light, at least 0.7 in an
 
 # What the network says near a place, in log-odds
 SEEN_MEAN, SEEN_SD = 6.0, 3.5
-"""Of a mark that is there. Source: 108 views of marks in other photos of their pieces, rendered, turns known: median 7.6,
-mean 6.1 in the same light; the spread is taken wide, since networks differ."""
+"""Of a mark that is there. Source: 108 views of marks in other photos of their pieces, rendered, turns known: median
+7.6, mean 6.1 in the same light; the spread is taken wide, since networks differ."""
 
 NOTHING_MEAN, NOTHING_SD = -6.2, 1.9
 """Of plain glass and design. Source: 1866 places on the same photos, robust spread 1.7, rounded up."""
 
 REPEAT_CLIP = 4.0
-"""Largest log of the ratio that one look may give. Source: one in fifty looks deceives, exp(4) = 55; dust lands anywhere."""
+"""Largest log of the ratio that one look may give. Source: one in fifty looks deceives, exp(4) = 55; dust lands
+anywhere."""
 
 FOUND_SAME_LIGHT, FOUND_OTHER_LIGHT = 0.92, 0.7
 """Chance that a mark which one photo shows is shown by another that sees its place, in the same light and in another.
@@ -114,7 +115,8 @@ TURN_LEAST_CONFIDENCE = 0.2
 """Less likely marks do not tell a turn. Source: below it most are false alarms that stay with the lamp."""
 
 UNTURNED_MASS = 0.3
-"""Probability, before looking, that the piece was not turned between two photos. Source: convention of this project."""
+"""Probability, before looking, that the piece was not turned between two photos. Source: convention of this
+project."""
 
 UNTURNED_MASS_WALKED = 0.9
 """The same where photos from the side look at the card from all round: who walks round a piece need not turn it.
@@ -127,8 +129,8 @@ WALKED_DEG = 45.0
 """Side photos count as taken all round if the camera's bearings on the card differ by this. Source: half a quarter."""
 
 U_AGREEMENT_LOW = 0.06
-"""Added to U_AGREEMENT where two designs hardly agree, times one less their agreement. Source: highest agreement of wrong
-turns on rendered photos in two lights, 0.05 to 0.1 above the next."""
+"""Added to U_AGREEMENT where two designs hardly agree, times one less their agreement. Source: highest agreement of
+wrong turns on rendered photos in two lights, 0.05 to 0.1 above the next."""
 
 TURN_CHOICES = 8
 """Turns kept for each pair of photos. Source: a swirl has up to twelve equal turns, but the marks rule most out."""
@@ -146,15 +148,16 @@ TURN_NEAR_RAD = 0.05
 """Marks this near after the turn refine it. Source: 3 degrees, as TURN_SAME_STEPS."""
 
 U_TURN_FLOOR_DEG = 0.1
-"""Least standard uncertainty of a turn. Source: places of marks agree to 0.1 degree at known turns, see PEAK_REACH_MM."""
+"""Least standard uncertainty of a turn. Source: places of marks agree to 0.1 degree at known turns, see
+PEAK_REACH_MM."""
 
 U_CENTRE_MM = 0.25
 """Standard uncertainty of where a spot's middle lies. Source: twice U_EDGE_PX at usual scale."""
 
 # Joining marks
 JOIN_SHARE = 0.3
-"""Two marks are one if so much of either lies within reach of the other. Source: a scratch is often seen in parts; half
-of it and a margin."""
+"""Two marks are one if so much of either lies within reach of the other. Source: a scratch is often seen in parts;
+half of it and a margin."""
 
 JOIN_POINTS = 24
 """Points of an outline that are compared. Source: enough for a curved scratch; not varied."""
@@ -164,11 +167,12 @@ JOIN_RAY_RATIO = 0.03
 PEAK_REACH_MM."""
 
 DEEPEST_RATIO = 1.8
-"""Farthest that a mark lies behind the glass it is seen through, in radii. Source: a piece is less than two radii high."""
+"""Farthest that a mark lies behind the glass it is seen through, in radii. Source: a piece is less than two radii
+high."""
 
 INSIDE_ODDS = 0.3
-"""Marks at least this likely bubble or bruise may be related through the glass. Source: below it they would be scratches
-and chips, which lie on the surface, three times in four."""
+"""Marks at least this likely bubble or bruise may be related through the glass. Source: below it they would be
+scratches and chips, which lie on the surface, three times in four."""
 
 PARALLAX_VISIBLE = 0.3
 """How far an empty place counts, against a clear look, where a mark inside would show elsewhere in this view.
@@ -209,8 +213,8 @@ U_PLACE_SIDE_RATIO = 0.02
 Source: estimate of this project."""
 
 U_LINE_RATIO = 0.25
-"""Standard uncertainty of the middle of a line, as a share of its length: parts of it go unseen. Source: a quarter missing
-at one end moves the middle by an eighth; twice that for both ends."""
+"""Standard uncertainty of the middle of a line, as a share of its length: parts of it go unseen. Source: a quarter
+missing at one end moves the middle by an eighth; twice that for both ends."""
 
 PARALLAX_CLIP = 4.0
 """Largest log of the ratio that parallax may give. Source: as REPEAT_CLIP."""
@@ -220,5 +224,5 @@ COVERAGE_POINTS = 6000
 """Points spread evenly over the dome. Source: a share of 1 % is then known to a tenth of it."""
 
 COVERAGE_CLEAR = 0.4
-"""A point counts as seen if it is seen at least this well. Source: facing of 0.25, STEEPEST_FACING in unseen_constants.py,
-on the way from FACING_BLIND to FACING_CLEAR."""
+"""A point counts as seen if it is seen at least this well. Source: facing of 0.25, STEEPEST_FACING in
+unseen_constants.py, on the way from FACING_BLIND to FACING_CLEAR."""

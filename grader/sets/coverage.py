@@ -60,9 +60,12 @@ def measure_coverage(photos: Sequence[SetPhoto], turns: Sequence[PhotoTurn]) -> 
     heights = main.centre_mm[2] + places[:, 2] / main.shape[2, 2]
     places = places[heights > 0] if main.is_metric else places[places[:, 2] > 0]
     areas = _areas(main, places)
-    views = [to_photo(places, photo, turn)[1] if turn.is_sure else np.zeros(len(places)) for photo, turn in zip(photos, turns, strict=True)]
+    views = [
+        to_photo(places, photo, turn)[1] if turn.is_sure else np.zeros(len(places))
+        for photo, turn in zip(photos, turns, strict=True)
+    ]
     clear = np.array(views) >= COVERAGE_CLEAR
-    by_any = clear.any(axis=0)
+    by_any = np.asarray(clear.any(axis=0))
     return Coverage(
         seen_ratio=_share(by_any, areas),
         photo_ratios=tuple(_share(one, areas) for one in clear),
@@ -101,8 +104,10 @@ def _sectors(places: FloatArray, areas: FloatArray, clear: np.ndarray) -> list[S
             here = (band == b) & (quarter == q)
             if here.any():
                 shares = [_share(one[here], areas[here]) for one in clear]
-                seen = _share(clear[:, here].any(axis=0), areas[here])
-                found.append(Sector(band_name, quarter_name, seen, tuple(k for k, one in enumerate(shares) if one >= 0.5)))
+                seen = _share(np.asarray(clear[:, here].any(axis=0)), areas[here])
+                found.append(
+                    Sector(band_name, quarter_name, seen, tuple(k for k, one in enumerate(shares) if one >= 0.5))
+                )
     return found
 
 

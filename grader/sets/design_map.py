@@ -128,13 +128,14 @@ def _blurred(values: np.ndarray) -> np.ndarray:
     return np.asarray(cv2.GaussianBlur(values, (0, 0), DESIGN_LOCAL_STEPS))
 
 
-def _rings(
-    pattern: npt.NDArray[np.float32], seen: np.ndarray
-) -> tuple[npt.NDArray[np.float32], npt.NDArray[np.bool_]]:
+def _rings(pattern: npt.NDArray[np.float32], seen: np.ndarray) -> tuple[npt.NDArray[np.float32], npt.NDArray[np.bool_]]:
     """A grid (G, G, C) read along rings about its middle, (rings, steps, C), and where it was seen."""
     radii, angles = np.linspace(*DESIGN_RINGS)[:, None], np.arange(TURN_STEPS) * 2 * np.pi / TURN_STEPS
     per_unit = (DESIGN_GRID - 1) / 2 / DESIGN_REACH_RATIO
-    x, y = ((part * per_unit + (DESIGN_GRID - 1) / 2).astype(np.float32) for part in (radii * np.cos(angles), radii * np.sin(angles)))
+    x, y = (
+        (part * per_unit + (DESIGN_GRID - 1) / 2).astype(np.float32)
+        for part in (radii * np.cos(angles), radii * np.sin(angles))
+    )
     parts = [cv2.remap(np.ascontiguousarray(pattern[..., k : k + 3]), x, y, cv2.INTER_LINEAR) for k in (0, 3)]
     on_rings = np.concatenate(parts, axis=-1)
     free = cv2.remap(seen, x, y, cv2.INTER_NEAREST) > 0

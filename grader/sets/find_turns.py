@@ -115,9 +115,9 @@ def _tops(gain: FloatArray) -> list[int]:
     around = np.max([np.roll(gain, k) for k in (-2, -1, 1, 2)], axis=0)
     peaks = np.flatnonzero(gain >= around)
     chosen: list[int] = []
-    for step in sorted(peaks, key=lambda k: (-gain[k], k)):
+    for step in sorted(peaks.tolist(), key=lambda k: (-gain[k], k)):
         if all(_apart(step, other) > 2 for other in chosen):
-            chosen.append(int(step))
+            chosen.append(step)
         if len(chosen) == TURN_CHOICES:
             break
     return chosen

@@ -98,7 +98,7 @@ def _ray_fit(one: Sighting, other: Sighting) -> float:
 def closest_approach(
     entry_a: FloatArray, ray_a: FloatArray, entry_b: FloatArray, ray_b: FloatArray
 ) -> tuple[float, float, float]:
-    """Smallest distance between two rays (unit directions), and how far along each it lies; 0 along for parallel rays."""
+    """Smallest distance between two rays, and how far along each (unit directions) it lies; 0 for parallel rays."""
     apart = entry_b - entry_a
     cosine = float(ray_a @ ray_b)
     sine2 = 1 - cosine**2

@@ -66,7 +66,9 @@ def judge_set(findings: Sequence[PhotoFindings], rules: GradeRules, wiped: froze
     )
     coverage = measure_coverage(photos, turns)
     main = findings[0]
-    flags = tuple(dict.fromkeys((*main.flags, *(('photo-not-related',) if any(not one.is_sure for one in turns) else ()))))
+    flags = tuple(
+        dict.fromkeys((*main.flags, *(('photo-not-related',) if any(not one.is_sure for one in turns) else ())))
+    )
     grade = grade_piece(
         [one.mark for one in marks],
         main.diameters.max_mm,

@@ -34,6 +34,8 @@ class SeenIn:
     """Closed outline (N, 2)."""
     own: Mark | None
     """The mark as that photo by itself has it; None where only a second look found it."""
+    number: int | None
+    """Its number among that photo's own marks, from 1; None likewise."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,9 +72,7 @@ class _Looks:
     same_light: FloatArray
 
 
-def judge_track(
-    track: Track, photos: Sequence[SetPhoto], turns: Sequence[PhotoTurn], wiped: frozenset[int]
-) -> SetMark:
+def judge_track(track: Track, photos: Sequence[SetPhoto], turns: Sequence[PhotoTurn], wiped: frozenset[int]) -> SetMark:
     """Judge one mark from all photos.
 
     Three things can lie behind a mark that a photo shows: a lasting mark, dust, or nothing (design, glare, noise).
@@ -164,7 +164,9 @@ def _three_ways(
     lasting = sure * (1 - dust_share) * float(np.prod(if_mark))
     dust = dust_start * float(np.prod(stays * if_mark + (1 - stays)))
     nothing = (1 - sure) * float(np.prod(if_none))
-    crossing = told and any((k in wiped) != here_wiped and v > 0.5 for k, v in zip(looks.photos, looks.visible, strict=True))
+    crossing = told and any(
+        (k in wiped) != here_wiped and v > 0.5 for k, v in zip(looks.photos, looks.visible, strict=True)
+    )
     missing = bool((looks.visible * (if_mark < 0.5)).any())
     basis = BY_WIPING if crossing else BY_ABSENCE if missing else BY_LOOK
     return lasting, dust, nothing, basis
@@ -208,14 +210,12 @@ def _merged(best: Sighting, kind: MarkKind, kinds: KindOdds, confidence: float, 
     )
 
 
-def _seen_in(
-    track: Track, looks: _Looks, photos: Sequence[SetPhoto], turns: Sequence[PhotoTurn]
-) -> tuple[SeenIn, ...]:
+def _seen_in(track: Track, looks: _Looks, photos: Sequence[SetPhoto], turns: Sequence[PhotoTurn]) -> tuple[SeenIn, ...]:
     """Photos that show the mark, by their own finding or at a second look."""
-    found = [SeenIn(one.photo, one.mark.outline_px, one.mark) for one in track.sightings]
+    found = [SeenIn(one.photo, one.mark.outline_px, one.mark, one.number) for one in track.sightings]
     for k, point_px, visible in zip(looks.photos, looks.points_px, looks.visible, strict=True):
         if track.in_photo(k) is None and visible > 0:
             outline = outline_near(photos[k], point_px[None], reach_of(photos[k], turns[k]))
             if outline is not None:
-                found.append(SeenIn(k, outline, None))
+                found.append(SeenIn(k, outline, None, None))
     return tuple(sorted(found, key=lambda one: one.photo))

@@ -73,11 +73,21 @@ def judge_layer(kind_odds: KindOdds, parallax: Parallax, surest: Sighting) -> La
     odds = _logistic(_log_odds(by_kind) + parallax.log_ratio)
     tells = abs(parallax.log_ratio) >= PARALLAX_TELLS
     least = LAYER_SURE if tells else LAYER_SURE_ALONE
-    layer: Layer = 'surface' if odds >= least else 'inside' if odds <= 1 - least else 'undecided'
+    layer = _named(odds, least)
     depth = None
     if layer == 'inside' and parallax.meeting is not None:
         depth = max(float((parallax.meeting - surest.entry) @ surest.ray), 0.0)
     return LayerJudgement(layer, odds, (BY_PARALLAX, BY_KIND) if tells else (BY_KIND,), depth)
+
+
+def judge_layer_alone(kind_odds: KindOdds) -> LayerJudgement:
+    """Layer of a mark that one photo shows: named only where its kind is clear."""
+    odds = surface_odds_of(kind_odds)
+    return LayerJudgement(_named(odds, LAYER_SURE_ALONE), odds, (BY_KIND,), None)
+
+
+def _named(surface_odds: float, least: float) -> Layer:
+    return 'surface' if surface_odds >= least else 'inside' if surface_odds <= 1 - least else 'undecided'
 
 
 def surface_odds_of(kind_odds: KindOdds) -> float:
@@ -129,9 +139,7 @@ def _log_share_inside(depth: float, spread: float) -> float:
     return math.log(max(spread * math.sqrt(math.pi / 2) * reach / DEEPEST_RATIO, 1e-12))
 
 
-def _u_places(
-    sightings: Sequence[Sighting], photos: Sequence[SetPhoto], turns: Sequence[PhotoTurn]
-) -> FloatArray:
+def _u_places(sightings: Sequence[Sighting], photos: Sequence[SetPhoto], turns: Sequence[PhotoTurn]) -> FloatArray:
     """Standard uncertainty of each view's place, in radii, (N,)."""
     mixed = len({photos[one.photo].is_from_above for one in sightings}) > 1
     from_side = any(not photos[one.photo].is_from_above for one in sightings)

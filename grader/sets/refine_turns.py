@@ -50,7 +50,7 @@ def _difference(here: Sighting, there: Sighting) -> tuple[float, float]:
 
 
 def _u_place(one: Sighting) -> float:
-    """Standard uncertainty of a mark's middle as a place of the surface, in radii: what lies inside shifts with the view."""
+    """Standard uncertainty of a mark's place on the surface, in radii: what lies inside shifts with the view."""
     inside = U_PLACE_RATIO * 5 * one.inside_odds
     if not one.is_line:
         return math.hypot(U_PLACE_RATIO, inside)

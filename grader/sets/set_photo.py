@@ -1,4 +1,4 @@
-"""One photo of a set, with what is asked of it again and again: the network's odds near a place, and whether it shows it."""
+"""One photo of a set: the network's odds near any place of it, and how well it shows that place."""
 
 from dataclasses import dataclass
 
@@ -76,7 +76,7 @@ class SetPhoto:
         """Row and column of pixels in the crop, cut to its edges, and whether they lie in it."""
         cells = np.rint(self.crop_px(points_px)).astype(np.intp)
         height, width = self.peak.shape
-        inside = ((cells >= 0) & (cells < (width, height))).all(axis=1)
+        inside = np.asarray(((cells >= 0) & (cells < (width, height))).all(axis=1))
         return np.clip(cells[:, 1], 0, height - 1), np.clip(cells[:, 0], 0, width - 1), inside
 
 
@@ -110,7 +110,7 @@ def light_of(rgb: RgbImage, contour_px: PointsPx) -> FloatArray:
     grey = linear_grey(rgb)
     middle = contour_px.mean(axis=0)
     values = [_ring_median(grey, middle, contour_px - middle, ring) for ring in (*LIGHT_RINGS, LIGHT_GROUND)]
-    return np.log(np.array(values[:-1]) + LEAST_ODDS) - np.log(values[-1] + LEAST_ODDS)
+    return np.asarray(np.log(np.array(values[:-1]) + LEAST_ODDS) - np.log(values[-1] + LEAST_ODDS))
 
 
 def _ring_median(grey: np.ndarray, middle: FloatArray, apart: FloatArray, ring: tuple[float, float]) -> float:
@@ -126,7 +126,7 @@ def _peaks(odds: np.ndarray, reach: float) -> npt.NDArray[np.float16]:
     disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (size, size))
     highest = cv2.dilate(np.ascontiguousarray(odds.max(axis=0)), disc)
     cut = np.clip(highest, LEAST_ODDS, 1 - LEAST_ODDS)
-    return np.log(cut / (1 - cut)).astype(np.float16)
+    return np.asarray(np.log(cut / (1 - cut)), dtype=np.float16)
 
 
 def _free(findings: PhotoFindings, crop: PieceCrop, shape: tuple[int, ...]) -> npt.NDArray[np.uint8]:

@@ -11,6 +11,10 @@ from grader.record import (
     Measurement,
     Measurements,
     PhotoFacts,
+    PhotoSetFacts,
+    SectorFacts,
+    SeenInFacts,
+    TurnFacts,
     UnseenFacts,
     Versions,
 )
@@ -31,6 +35,11 @@ SCRATCH = MarkFacts(
     width_mm=0.2,
     u_width_mm=0.05,
     diameter_mm=1.13,
+    layer='surface',
+    surface_odds=0.98,
+    layer_basis=('kind of mark',),
+    dust_odds=0.0,
+    dust_basis='look of the mark',
     u_diameter_mm=0.1,
     area_mm2=1.01,
     clock_h=4.1,
@@ -103,7 +112,31 @@ def sample_record(**changes: object) -> GradingRecord:
             PhotoFacts(name=main.photo, sha256='0' * 64, file_format='JPEG', width_px=1000, height_px=800, bit_depth=8,
                        n_bytes=12345, taken_at='2026-03-10 10:09:00', camera='Maker One', f35_mm=51.0),
         ),
+        'photo_set': None,
         'other_findings': (),
         'faults': (),
     }  # fmt: skip
     return GradingRecord(**dict(main), **{**rest, **{k: v for k, v in changes.items() if k in rest}})
+
+
+def sample_set_record() -> GradingRecord:
+    """Two photos, the second of which could not be related to the first."""
+    seen = tuple(SeenInFacts(photo=name, outline_px=SCRATCH.outline_px) for name in ('a.jpg', 'b.jpg'))
+    turns = (
+        TurnFacts(photo='a.jpg', turn_deg=0.0, u_turn_deg=0.0, probability=1.0, is_related=True, basis="main",
+                  seen_ratio=0.38),
+        TurnFacts(photo='b.jpg', turn_deg=41.2, u_turn_deg=0.3, probability=0.4, is_related=False, basis="design",
+                  seen_ratio=0.0),
+    )  # fmt: skip
+    sectors = tuple(
+        SectorFacts(band=band, quarter=quarter, seen_ratio=ratio, photos=())
+        for band, quarter, ratio in (('crown', 'first', 1.0), ('crown', 'second', 0.96), ('rim', 'first', 0.25))
+    )
+    single = sample_record()
+    photos = (*single.photos, single.photos[0].model_copy(update={'name': 'b.jpg'}))
+    return sample_record(
+        marks=(SCRATCH.model_copy(update={'seen_in': seen, 'missing_in': (), 'photo': 'a.jpg'}),),
+        photos=photos,
+        photo_set=PhotoSetFacts(turns=turns, seen_ratio=0.4, sectors=sectors),
+        other_findings=(sample_findings(), sample_findings('b.jpg')),
+    )

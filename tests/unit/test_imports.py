@@ -22,6 +22,7 @@ RANKS = (
     ('grader.quality',),
     ('grader.grade',),
     ('grader.findings',),
+    ('grader.sets',),
     ('grader.record',),
     ('grader.record_build',),
     ('grader.pipeline', 'grader.report'),

@@ -66,7 +66,7 @@ def picture(marks=MARKS, unseen=(), view=None):
     """The picture with marks and the same part of the photo without, and the frame of both."""
     view = make_view(radius_px=560.0, size_px=(1700, 1700), centre_px=(850.0, 850.0)) if view is None else view
     diameters = make_diameters(view, None)
-    shown = shown_marks(marks, grade_of(marks, diameters))
+    shown = shown_marks(marks, grade_of(marks, diameters), range(1, len(marks) + 1))
     groups = shown_unseen(unseen)
     frame = frame_piece(view.outline.contour_px, ring_margin_u(len(shown) + len(groups)) + MARGIN_U)
     return draw_picture(view, shown, groups, diameters, frame), cut_picture(view.photo.rgb, frame), frame
@@ -156,10 +156,10 @@ def test_the_sheet_keeps_its_proportions(radius_px):
 
 def test_marks_are_numbered_as_in_the_record_and_doubtful_ones_left_out():
     diameters = make_diameters(make_view())
-    shown = shown_marks(MARKS, grade_of(MARKS, diameters))
+    shown = shown_marks(MARKS, grade_of(MARKS, diameters), range(1, len(MARKS) + 1))
     assert [one.number for one in shown] == [1, 2, 3, 4, 5, 6]
     assert [one.is_possible for one in shown] == [False] * 5 + [True]
-    dust = shown_marks([mark_at(0.0, 0.0, 'dust', 0.4)], grade_of(MARKS[:1], diameters))
+    dust = shown_marks([mark_at(0.0, 0.0, 'dust', 0.4)], grade_of(MARKS[:1], diameters), [1])
     assert dust == ()
 
 
@@ -176,7 +176,7 @@ def test_unseen_parts_share_a_letter_by_reason():
 
 def test_the_list_names_all_that_is_shown():
     diameters = make_diameters(make_view())
-    shown = shown_marks(MARKS, grade_of(MARKS, diameters))
+    shown = shown_marks(MARKS, grade_of(MARKS, diameters), range(1, len(MARKS) + 1))
     rows = legend_rows(shown, shown_unseen(UNSEEN), diameters.max_px, has_card=True)
     headings = [row.title for row in rows if row.is_heading]
     assert headings == ["Marks found", "Possible marks (dashed)", "Could not be seen here (hatched)", "Shapes"]
