@@ -41,7 +41,7 @@ def annotated_picture(examination: Examination, k: int) -> RgbImage:
 
 
 def shown_in(one: SetMark, seen: SeenIn, turn_rad: float) -> Mark:
-    """A mark of the piece where one photo shows it: outline and clock are those of this photo, sizes of its best one."""
+    """A mark of the piece where one photo shows it: outline and clock as there, sizes as in its best photo."""
     x_px, y_px = seen.outline_px.mean(axis=0) if seen.own is None else seen.own.centre_px
     clock_h = one.mark.clock_h
     here_h = None if clock_h is None else (clock_h - turn_rad * 6 / math.pi) % 12 % 12

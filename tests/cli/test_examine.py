@@ -49,7 +49,7 @@ def test_pictures_can_be_opened_and_are_large_enough_to_see_marks(examined):
 def test_words(examined):
     out, run = examined
     record = read_record(out / 'record.json')
-    assert run.out.startswith(record.photo)
+    assert run.out.startswith(f"One piece in 2 photos, the main one {record.photo}\n")
     assert record.measurements.diameter_max_mm is not None
     assert record.measurements.diameter_max_mm.text in run.out
     assert f"Record:   {out / 'record.json'}" in run.out
