@@ -50,7 +50,7 @@ def is_lamp_in_picture(rgb: RgbImage, contour_px: PointsPx) -> bool:
 
 
 def _directions() -> FloatArray:
-    return np.arange(LAMP_DIRECTIONS) * (2 * np.pi / LAMP_DIRECTIONS)
+    return np.asarray(np.arange(LAMP_DIRECTIONS) * (2 * np.pi / LAMP_DIRECTIONS), dtype=np.float64)
 
 
 def _circle_through(points: PointsPx) -> tuple[FloatArray, float]:

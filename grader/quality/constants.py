@@ -1,0 +1,80 @@
+"""Numbers of focus, exposure, noise and scale. Those of the light lie in ``light_constants.py``."""
+
+# Part of a printed edge, on either side of its middle, whose pixels are used; corners are round with blur.
+# Source: a corner's blur reaches three spreads; at the largest spread told (8 px) an edge of 160 px keeps 24 px free.
+EDGE_USED_RATIO = 0.7
+
+# Places along an edge at which pixels across it are read.
+# Source: with an edge of 100 px every second pixel row; the spread of one edge is then known to 3 %.
+EDGE_PLACES = 48
+
+# How much of the plain paper or ink beside an edge is used.
+# Source: the rest is for the corners' own uncertainty and the next edge's blur.
+EDGE_MARGIN_RATIO = 0.8
+
+# Least plain width beside an edge, in mm, for it to be used.
+# Source: at 8 px/mm this leaves 16 px, twice the largest spread that is told.
+EDGE_MARGIN_MM = 2.0
+
+# Furthest from an edge that is read, in px.
+# Source: three times the largest spread that is told.
+EDGE_REACH_PX = 24
+
+# Width of the bins of an edge's profile, in px.
+# Source: ISO 12233, slanted edge: four samples a pixel.
+EDGE_BIN_PX = 0.25
+
+# Least step of light across an edge, linear, that is measured.
+# Source: five times the noise of a photo at ISO 3200 (0.012) after one bin's mean.
+EDGE_STEP_LEAST = 0.05
+
+# The same on the piece, whose edges are shorter and often dark.
+# Source: three times the noise of one bin's mean in a dark part (0.005).
+GLASS_STEP_LEAST = 0.015
+
+# Linear light from which a pixel counts as clipped.
+# Source: code 250 of 255, as for glare; the last levels are noise about white.
+CLIPPED_LIGHT = 0.956
+
+# Largest rms departure of the profile from a blurred step, as a share of the step.
+# Source: JPEG and sharpening leave 2 to 3 %, an edge with something on it 10 % and more.
+EDGE_MISFIT_RATIO = 0.06
+
+# Smallest and largest spread that is told, in px.
+# Source: a pixel's own square has 0.29; beyond 8 px the plain parts beside a marker's edge are used up.
+SPREAD_RANGE_PX = (0.2, 8.0)
+
+# Plain width on both sides that an edge must have, in spreads, where enough edges have so much.
+# Source: a step's tail beyond four spreads is 0.003 %; with less, light of the next cell makes large spreads seem smaller
+# (by 4 % at 4 px and 13 % at 6 px for markers of 140 px).
+PLAIN_SPREADS = 4.0
+
+# Fewest printed edges that tell the focus.
+# Source: three numbers of the blur's ellipse and as many again to tell that one does not fit.
+LEAST_EDGES = 6
+
+# Rounds of the fit of a blurred step.
+# Source: it gains a digit a round; checked on drawn steps.
+STEP_FIT_ROUNDS = 12
+
+# Side of the squares of which each gives its steepest place, in px, and the length of edge that is read there.
+# Source: two neighbouring places share no pixel.
+PLACE_SQUARE_PX = 24
+PLACE_LENGTH_PX = 11.0
+PLACE_REACH_PX = 8
+
+# Most places read.
+# Source: their spreads scatter by 15 %, so a quantile of 200 is known to 3 %.
+MOST_PLACES = 240
+
+# Share of the places that is taken for as sharp as the lens allows; others are soft by themselves.
+# Source: on 63 rendered photos with a card this quantile of the piece's own edges agrees best with the card's edges.
+SHARP_QUANTILE = 0.1
+
+# Ratio of the longer to the shorter axis of the blur from which the camera is said to have moved.
+# Source: lens errors and sampling leave 1.15 at most in the 63 rendered photos; a shake of two spreads gives 1.5.
+MOVED_RATIO = 1.5
+
+# How much softer than the card the glass must be for the focus to be said to lie on the card.
+# Source: a design's edges are as sharp as the card's or up to 1.3 times softer on the rendered photos.
+GLASS_SOFTER_RATIO = 1.8
