@@ -78,3 +78,74 @@ MOVED_RATIO = 1.5
 # How much softer than the card the glass must be for the focus to be said to lie on the card.
 # Source: a design's edges are as sharp as the card's or up to 1.3 times softer on the rendered photos.
 GLASS_SOFTER_RATIO = 1.8
+
+# Share of white that white paper gives back: the card's paper.
+# Source: uncoated office paper, 0.8 to 0.9; rendered photos 0.8.
+PAPER_REFLECTANCE = 0.8
+
+# Linear light under which a pixel is near-black.
+# Source: below the tenth code of 255 one step of the code is a fifth of the light, and cameras crush what is left.
+DARK_LIGHT = 0.003
+
+# White paper of a photo with a card should be at least so light, and at most so light, linear.
+# Source: at 0.2 a mark of usual contrast (0.2 of paper) is 0.04 of white, five times the noise of a phone indoors; from
+# 0.95 on, paper and all that is as light as it is clipped.
+PAPER_LIGHT_LEAST = 0.2
+PAPER_LIGHT_MOST = 0.95
+
+# Without a card: the lightest hundredth of the piece and its surroundings should reach this, linear.
+# Source: as PAPER_LIGHT_LEAST; a piece or ground as light as paper is nearly always in the picture.
+LIGHTEST_LEAST = 0.2
+
+# Share of the piece that may be near-black, or clipped beside mirror images of lamps.
+# Source: a quarter of the piece is then not judged; the share at which a score loses a word on the benchmark's pieces.
+DARK_SHARE_MOST = 0.25
+CLIPPED_SHARE_MOST = 0.15
+
+# Side of the squares from which noise is read, px.
+# Source: 64 pixels tell a standard deviation to 9 %, and light is even over so little.
+NOISE_SQUARE_PX = 8
+
+# Without a card: the share of squares that is taken for smooth, and what the quantile of their standard deviations is
+# of the true one.
+# Source: with 61 degrees of freedom the tenth part of all squares lies below 1 - 1.28 / sqrt(122) = 0.884 of it.
+SMOOTH_QUANTILE = 0.1
+SMOOTH_QUANTILE_RATIO = 0.884
+
+# Light between which squares tell the noise: clipped ones have none.
+# Source: code 20 and 245 of 255.
+NOISE_LIGHT_RANGE = (0.007, 0.91)
+
+# Fewest squares that tell the noise.
+# Source: their median is then known to 3 %.
+NOISE_LEAST_SQUARES = 20
+
+# Noise of a pixel, as a share of white, from which the photo is called grainy.
+# Source: a pixel of a usual scratch (0.2 of paper at 0.6) then stands out by two deviations only.
+NOISE_MOST = 0.06
+
+# Least scale, px/mm, for which fine marks show at all.
+# Source: a fine scratch is 0.1 mm wide; at 5 px/mm it is half a pixel and keeps a third of its contrast.
+SCALE_LEAST_PX_PER_MM = 5.0
+
+# Tilt of the camera, degrees, beyond which a view from above is called slanted.
+# Source: at 15 degrees the far shoulder of a dome is seen at half the width of the near one.
+TILT_MOST_DEG = 15.0
+
+# Elevation of the camera, degrees: above, the photo is one from above; below the second, one from the side.
+# Source: between 60 and 40 degrees a dome is seen half and half.
+ABOVE_ELEVATION_DEG = 60.0
+SIDE_ELEVATION_DEG = 40.0
+
+# Share of the piece that mirror images of lamps may cover.
+# Source: a ring light in a dome covers 3 to 8 %; twice that.
+GLARE_SHARE_MOST = 0.15
+
+# Share of the rim that must be in the picture for the piece to count as whole.
+# Source: one rim point of a hundred may be lost to rounding at the picture's edge.
+RIM_SHARE_LEAST = 0.99
+
+# Spread, in px, from which a photo is called soft.
+# Source: phones and scanners of the benchmark have 0.7 to 1.2 (edges of the card, their print included); at 2 px a thin
+# scratch keeps half of what it has at 1 px.
+SOFT_BLUR_PX = 2.0

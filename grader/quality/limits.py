@@ -1,0 +1,166 @@
+"""The smallest scratch and chip that a photo can show, from its own blur, background and scale.
+
+A mark is looked for in the best way there is for a known shape, a matched filter: a weighted mean of the pixels along and across it,
+less what lies beside. What that filter gives where there is no mark is the background against which a mark must stand
+out: noise, grain of JPEG and the design's own texture together. The smallest mark is the one whose expected response
+is DETECTION_SPREADS standard deviations of that background. (Detection limit as in Currie, Anal. Chem. 40 (1968) 586,
+and ISO 11843: a multiple of the blank's standard deviation; the multiple of 5 by Rose, J. Opt. Soc. Am. 38 (1948) 196:
+all from memory.)
+"""
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from scipy.special import ndtr
+
+from calib.arrays import FloatArray, GreyImage, Mask
+from calib.constants import MAD_TO_SD
+from grader.quality.limit_constants import (
+    BLOCK_PX,
+    CHIP_SCALES,
+    DETECTION_SPREADS,
+    LEAST_BLOCK_SHARE,
+    LINE_LENGTH_MM,
+    MOST_LINE_PX,
+    PLAIN_QUANTILE,
+    SIZE_STEP_RATIO,
+    SMALLEST_PX,
+    SURROUND_RATIO,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """Smallest marks that would show, in px of the photo; infinite where none of any size would."""
+
+    scratch_px: float
+    """Width of a scratch over the middle half of the piece's background: half of it is plainer."""
+    plain_scratch_px: float
+    """The same over the plainest tenth."""
+    chip_px: float
+    """Diameter of a chip over the middle of the background."""
+    plain_chip_px: float
+    """The same over the plainest tenth."""
+
+
+def smallest_marks(
+    part: GreyImage, judged: Mask, blur_px: float, px_per_mm: float, scratch_light: float, chip_light: float
+) -> Limits | None:
+    """Smallest marks, None where no part of the piece can be judged.
+
+    Parameters
+    ----------
+    part : ndarray of shape (h, w)
+        Linear light of the piece.
+    judged : ndarray of shape (h, w), bool
+        The piece, without what mirror images and steep glass hide.
+    blur_px : float
+        Spread of light.
+    px_per_mm : float
+        Scale, for the length of the scratch that is looked for.
+    scratch_light, chip_light : float
+        Light that a wide scratch and a chip add, on the photo's scale.
+    """
+    line_px = int(np.clip(round(LINE_LENGTH_MM * px_per_mm), 3, MOST_LINE_PX))
+    backgrounds = line_backgrounds(part, judged, blur_px, line_px)
+    if backgrounds.size == 0:
+        return None
+    widths = [_line_width(blur_px, float(q), scratch_light) for q in np.quantile(backgrounds, (0.5, PLAIN_QUANTILE))]
+    spots = [(s * blur_px, spot_backgrounds(part, judged, s * blur_px)) for s in CHIP_SCALES]
+    sizes = []
+    for share in (0.5, PLAIN_QUANTILE):
+        levels = [(scale, float(np.quantile(found, share))) for scale, found in spots if found.size]
+        sizes.append(_disc_size(blur_px, levels, chip_light))
+    return Limits(widths[0], widths[1], sizes[0], sizes[1])
+
+
+def line_backgrounds(part: GreyImage, judged: Mask, blur_px: float, line_px: int) -> FloatArray:
+    """Standard deviation of the line filter's response in each block of the piece, (N,)."""
+    across = _line_filter(blur_px)
+    along = np.full(line_px, 1.0 / line_px)
+    responses = [
+        cv2.sepFilter2D(part, cv2.CV_32F, first, second, borderType=cv2.BORDER_REFLECT)
+        for first, second in ((across, along), (along, across))
+    ]
+    found = [block_spreads(one, judged) for one in responses]
+    return np.asarray(np.sqrt((found[0] ** 2 + found[1] ** 2) / 2))
+
+
+def spot_backgrounds(part: GreyImage, judged: Mask, scale_px: float) -> FloatArray:
+    """Standard deviation of the spot filter's response in each block of the piece, (N,)."""
+    inner = cv2.GaussianBlur(part, (0, 0), scale_px)
+    outer = cv2.GaussianBlur(part, (0, 0), SURROUND_RATIO * scale_px)
+    return block_spreads(inner - outer, judged)
+
+
+def block_spreads(response: GreyImage, judged: Mask) -> FloatArray:
+    """Robust standard deviation in each block that lies mostly on judged glass, (N,)."""
+    height, width = response.shape
+    n_down, n_right = height // BLOCK_PX, width // BLOCK_PX
+    cut = (slice(0, n_down * BLOCK_PX), slice(0, n_right * BLOCK_PX))
+    blocks, used = (
+        one[cut].reshape(n_down, BLOCK_PX, n_right, BLOCK_PX).transpose(0, 2, 1, 3).reshape(n_down * n_right, -1)
+        for one in (response, judged)
+    )
+    kept = used.mean(axis=1) >= LEAST_BLOCK_SHARE
+    if not kept.any():
+        return np.zeros(0)
+    values = blocks[kept].astype(np.float64)
+    middle = np.median(values, axis=1, keepdims=True)
+    return np.asarray(MAD_TO_SD * np.median(np.abs(values - middle), axis=1))
+
+
+def line_response(width_px: float, blur_px: float) -> float:
+    """Response of the line filter on a blurred line that adds 1 to the light, in its middle."""
+    weights = _line_filter(blur_px)
+    x = np.arange(len(weights)) - len(weights) // 2
+    line = ndtr((x + width_px / 2) / blur_px) - ndtr((x - width_px / 2) / blur_px)
+    return float(weights @ line)
+
+
+def spot_response(diameter_px: float, blur_px: float, scale_px: float) -> float:
+    """Response of the spot filter in the middle of a blurred disc that adds 1 to the light.
+
+    A disc of radius r under a Gaussian of the spread s has 1 - exp(-r^2 / (2 s^2)) in its middle; the disc's own blur
+    and the filter's are one Gaussian together.
+    """
+    square = diameter_px**2 / 8
+    inner = blur_px**2 + scale_px**2
+    outer = blur_px**2 + (SURROUND_RATIO * scale_px) ** 2
+    return float(np.exp(-square / outer) - np.exp(-square / inner))
+
+
+def _line_filter(blur_px: float) -> FloatArray:
+    """Weights across a thin line: its own blurred profile, less their mean, so that even light gives nothing."""
+    half = int(np.ceil(4 * blur_px + 1))
+    x = np.arange(-half, half + 1)
+    weights = np.exp(-0.5 * (x / blur_px) ** 2)
+    weights /= weights.sum()
+    return np.asarray(weights - 1 / len(weights))
+
+
+def _line_width(blur_px: float, background: float, light: float) -> float:
+    """Smallest width whose response reaches the limit; infinite where none does."""
+    wanted = DETECTION_SPREADS * background / max(light, 1e-9)
+    width, best = SMALLEST_PX, 0.0
+    while width <= 4 * blur_px + 2:
+        response = line_response(width, blur_px)
+        if response >= wanted:
+            return width
+        if response < best:
+            break
+        best, width = response, width * SIZE_STEP_RATIO
+    return float('inf')
+
+
+def _disc_size(blur_px: float, levels: list[tuple[float, float]], light: float) -> float:
+    """Smallest diameter whose response reaches the limit at one of the scales; infinite where none does."""
+    diameter = SMALLEST_PX
+    largest = 4 * max((scale for scale, _ in levels), default=0.0)
+    while diameter <= largest:
+        for scale, background in levels:
+            if light * spot_response(diameter, blur_px, scale) >= DETECTION_SPREADS * background:
+                return diameter
+        diameter *= SIZE_STEP_RATIO
+    return float('inf')
