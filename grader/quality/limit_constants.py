@@ -14,6 +14,12 @@ MOST_LINE_PX = 41
 SURROUND_RATIO = 2.0
 """Surroundings of a spot, in its own scale. Source: the usual difference of Gaussians has 1.6; a disc's edge is sharper."""
 
+LINE_SCALES = (1.0, 2.5)
+"""Scales of the line filter, in spreads of light. Source: scratches of 1 to 6 spreads across are in between."""
+
+LARGEST_SCALES = 4.0
+"""Largest mark tried, in the largest scale. Source: the filter sees no more of a mark then but its edge."""
+
 CHIP_SCALES = (1.0, 2.0, 4.0)
 """Scales of the spot filter, in spreads of light. Source: chips of 2 to 12 spreads across are in between."""
 

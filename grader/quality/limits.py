@@ -8,6 +8,7 @@ and ISO 11843: a multiple of the blank's standard deviation; the multiple of 5 b
 all from memory.)
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import cv2
@@ -21,7 +22,9 @@ from grader.quality.limit_constants import (
     CHIP_SCALES,
     DETECTION_SPREADS,
     LEAST_BLOCK_SHARE,
+    LARGEST_SCALES,
     LINE_LENGTH_MM,
+    LINE_SCALES,
     MOST_LINE_PX,
     PLAIN_QUANTILE,
     SIZE_STEP_RATIO,
@@ -63,21 +66,21 @@ def smallest_marks(
         Light that a wide scratch and a chip add, on the photo's scale.
     """
     line_px = int(np.clip(round(LINE_LENGTH_MM * px_per_mm), 3, MOST_LINE_PX))
-    backgrounds = line_backgrounds(part, judged, blur_px, line_px)
-    if backgrounds.size == 0:
-        return None
-    widths = [_line_width(blur_px, float(q), scratch_light) for q in np.quantile(backgrounds, (0.5, PLAIN_QUANTILE))]
+    lines = [(s * blur_px, line_backgrounds(part, judged, s * blur_px, line_px)) for s in LINE_SCALES]
     spots = [(s * blur_px, spot_backgrounds(part, judged, s * blur_px)) for s in CHIP_SCALES]
-    sizes = []
-    for share in (0.5, PLAIN_QUANTILE):
-        levels = [(scale, float(np.quantile(found, share))) for scale, found in spots if found.size]
-        sizes.append(_disc_size(blur_px, levels, chip_light))
-    return Limits(widths[0], widths[1], sizes[0], sizes[1])
+    if lines[0][1].size == 0:
+        return None
+    sizes = [
+        _smallest(response, blur_px, [(scale, float(np.quantile(found, share))) for scale, found in levels], light)
+        for response, levels, light in ((line_response, lines, scratch_light), (spot_response, spots, chip_light))
+        for share in (0.5, PLAIN_QUANTILE)
+    ]
+    return Limits(*sizes)
 
 
-def line_backgrounds(part: GreyImage, judged: Mask, blur_px: float, line_px: int) -> FloatArray:
+def line_backgrounds(part: GreyImage, judged: Mask, scale_px: float, line_px: int) -> FloatArray:
     """Standard deviation of the line filter's response in each block of the piece, (N,)."""
-    across = _line_filter(blur_px)
+    across = _line_filter(scale_px)
     along = np.full(line_px, 1.0 / line_px)
     responses = [
         cv2.sepFilter2D(part, cv2.CV_32F, first, second, borderType=cv2.BORDER_REFLECT)
@@ -111,9 +114,9 @@ def block_spreads(response: GreyImage, judged: Mask) -> FloatArray:
     return np.asarray(MAD_TO_SD * np.median(np.abs(values - middle), axis=1))
 
 
-def line_response(width_px: float, blur_px: float) -> float:
+def line_response(width_px: float, blur_px: float, scale_px: float) -> float:
     """Response of the line filter on a blurred line that adds 1 to the light, in its middle."""
-    weights = _line_filter(blur_px)
+    weights = _line_filter(scale_px)
     x = np.arange(len(weights)) - len(weights) // 2
     line = ndtr((x + width_px / 2) / blur_px) - ndtr((x - width_px / 2) / blur_px)
     return float(weights @ line)
@@ -131,36 +134,36 @@ def spot_response(diameter_px: float, blur_px: float, scale_px: float) -> float:
     return float(np.exp(-square / outer) - np.exp(-square / inner))
 
 
-def _line_filter(blur_px: float) -> FloatArray:
+def _line_filter(scale_px: float) -> FloatArray:
     """Weights across a thin line: its own blurred profile, less their mean, so that even light gives nothing."""
-    half = int(np.ceil(4 * blur_px + 1))
+    half = int(np.ceil(4 * scale_px + 1))
     x = np.arange(-half, half + 1)
-    weights = np.exp(-0.5 * (x / blur_px) ** 2)
+    weights = np.exp(-0.5 * (x / scale_px) ** 2)
     weights /= weights.sum()
     return np.asarray(weights - 1 / len(weights))
 
 
-def _line_width(blur_px: float, background: float, light: float) -> float:
-    """Smallest width whose response reaches the limit; infinite where none does."""
-    wanted = DETECTION_SPREADS * background / max(light, 1e-9)
-    width, best = SMALLEST_PX, 0.0
-    while width <= 4 * blur_px + 2:
-        response = line_response(width, blur_px)
-        if response >= wanted:
-            return width
-        if response < best:
-            break
-        best, width = response, width * SIZE_STEP_RATIO
-    return float('inf')
+def _smallest(
+    response: Callable[[float, float, float], float],
+    blur_px: float,
+    levels: list[tuple[float, float]],
+    light: float,
+) -> float:
+    """Smallest size whose response reaches the limit with the filter of one of the scales; infinite where none does.
 
-
-def _disc_size(blur_px: float, levels: list[tuple[float, float]], light: float) -> float:
-    """Smallest diameter whose response reaches the limit at one of the scales; infinite where none does."""
-    diameter = SMALLEST_PX
-    largest = 4 * max((scale for scale, _ in levels), default=0.0)
-    while diameter <= largest:
+    Parameters
+    ----------
+    response : callable
+        Response to a mark of size, blur and scale of the filter, in px, that adds 1 to the light.
+    blur_px : float
+    levels : list of (scale in px, standard deviation of the background)
+    light : float
+        Light that the mark adds.
+    """
+    size_px = SMALLEST_PX
+    while size_px <= LARGEST_SCALES * max(scale for scale, _ in levels):
         for scale, background in levels:
-            if light * spot_response(diameter, blur_px, scale) >= DETECTION_SPREADS * background:
-                return diameter
-        diameter *= SIZE_STEP_RATIO
+            if light * response(size_px, blur_px, scale) >= DETECTION_SPREADS * background:
+                return size_px
+        size_px *= SIZE_STEP_RATIO
     return float('inf')
