@@ -7,6 +7,7 @@ from grader.marks.mark import Mark
 from grader.marks.unseen import UnseenArea
 from grader.outline.dome_view import DomeView
 from grader.outline.surface import DomeSurface
+from grader.quality.photo_quality import PhotoQuality
 from grader.size.diameter import Diameters
 
 
@@ -24,6 +25,8 @@ class PhotoFindings:
     """Marks, the likeliest first; empty where the glass is clean."""
     unseen: tuple[UnseenArea, ...]
     """Parts of the piece in which marks could not be seen."""
+    quality: PhotoQuality
+    """What the photo can show at all."""
     grade: Grade
     """The grade of what this photo shows."""
     flags: tuple[str, ...]

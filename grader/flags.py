@@ -40,6 +40,88 @@ _TABLE = (
         "The file holds several pictures; only the first was examined.",
     ),
     Flag(
+        'focus-not-told',
+        "focus could not be told",
+        "No edge in the picture was clear enough to tell how sharp it is. Put the printed card under the piece.",
+    ),
+    Flag(
+        'camera-moved',
+        "camera moved",
+        "The picture is smeared in one direction, so fine scratches along it are lost. Lean the phone on something.",
+    ),
+    Flag(
+        'soft-focus',
+        "soft picture",
+        "Edges in the picture are soft, so fine scratches and small chips do not show, whatever the score says. "
+        "Tap on the glass to focus, and hold still.",
+    ),
+    Flag(
+        'too-dark',
+        "too dark",
+        "The picture is too dark to show marks well. Use more light.",
+    ),
+    Flag(
+        'dark-parts',
+        "dark parts of the piece",
+        "A good part of the piece is nearly black in the picture, and marks do not show there. Use light from several "
+        "sides.",
+    ),
+    Flag(
+        'over-exposed',
+        "parts pure white",
+        "A good part of the piece is pure white in the picture, and marks do not show there. Use less light.",
+    ),
+    Flag(
+        'paper-over-exposed',
+        "paper pure white",
+        "The card's paper is pure white in the picture. Marks are not affected; less light would measure surer.",
+    ),
+    Flag(
+        'low-light',
+        "lit from low down",
+        "The light comes from low down: marks on the surface glow, but the design and what lies inside hardly show. "
+        "Take a photo with light from above as well.",
+    ),
+    Flag(
+        'much-glare',
+        "mirrored lamps cover much",
+        "Mirror images of lamps or windows cover a good part of the piece. Move the lamps or shade the window.",
+    ),
+    Flag(
+        'grainy',
+        "grainy picture",
+        "The picture is grainy, which hides fine marks. Use more light, so that the camera needs no high ISO.",
+    ),
+    Flag(
+        'low-resolution',
+        "few pixels a millimetre",
+        "A millimetre of the piece has few pixels, so fine scratches do not show. Go nearer, or use the picture as the "
+        "camera made it.",
+    ),
+    Flag(
+        'camera-slanted',
+        "camera leans",
+        "The camera leans so much that the far side of the piece is hardly seen. Look straight down, or from the side "
+        "on purpose.",
+    ),
+    Flag(
+        'rim-cut-off',
+        "rim not all in the picture",
+        "Part of the piece's rim is not in the picture. Step back or move the piece to the middle.",
+    ),
+    Flag(
+        'marks-hidden',
+        "usual marks would not show",
+        "Not even plain parts of the piece would show scratches and chips of usual size and contrast. Take the photo "
+        "again with other light.",
+    ),
+    Flag(
+        'busy-design',
+        "busy design",
+        "The design is so busy that scratches of usual contrast show only on its plain parts. Take one with a low lamp "
+        "beside the piece, and close-ups.",
+    ),
+    Flag(
         'size-differs-from-exif',
         "cropped or scaled since it was taken",
         "The picture's size is not the one that the camera noted, so it was cropped or scaled later. "

@@ -24,6 +24,8 @@ from grader.outline.see_dome import find_outline
 from grader.outline.surface import fit_surface
 from grader.photos.load import Photo, load_photo
 from grader.progress import Progress
+from grader.quality.assess import assess_photo
+from grader.quality.photo_quality import PhotoQuality
 from grader.record import GradingRecord
 from grader.record_build import build_record
 from grader.sets.judge_set import SetFindings, judge_set
@@ -130,10 +132,11 @@ def examine_view(view: DomeView, height: HeightKnowledge, rules: GradeRules) -> 
     surface = fit_surface(view.outline, view.card, judged)
     marks = find_marks(view, surface)
     unseen = find_unseen(view, surface)
-    flags = flags_of(view, diameters)
+    quality = assess_photo(view, surface, unseen)
+    flags = flags_of(view, diameters, quality)
     grade = grade_piece(marks, diameters.max_mm, diameters.max_px, unseen_ratio_of(unseen), rules, flags)
     logger.info('%s: %d marks, %s', view.photo.name, len(marks), grade.headline)
-    return PhotoFindings(view, surface, diameters, marks, unseen, grade, flags)
+    return PhotoFindings(view, surface, diameters, marks, unseen, quality, grade, flags)
 
 
 def see_card(photo: Photo, settings: CardSettings) -> CardFit | NoCard:
@@ -166,11 +169,11 @@ def main_photo_first(findings: Sequence[PhotoFindings]) -> tuple[PhotoFindings, 
     return tuple(sorted(findings, key=_main_order))
 
 
-def flags_of(view: DomeView, diameters: Diameters) -> tuple[str, ...]:
+def flags_of(view: DomeView, diameters: Diameters, quality: PhotoQuality) -> tuple[str, ...]:
     """Names of the flags that concern a whole photo; those of single marks stay with them."""
     card_flags = ('no-card',) if isinstance(view.card, NoCard) else view.card.flags
     size_flags = ('piece-small-in-photo',) if diameters.max_px < SMALL_PIECE_PX else ()
-    return tuple(dict.fromkeys((*view.photo.flags, *card_flags, *view.outline.flags, *size_flags)))
+    return tuple(dict.fromkeys((*view.photo.flags, *card_flags, *view.outline.flags, *size_flags, *quality.flags)))
 
 
 def _main_order(findings: PhotoFindings) -> tuple[float, str, str]:

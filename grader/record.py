@@ -9,31 +9,14 @@ import re
 from pathlib import Path
 from typing import Annotated, Literal
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, ValidationError
+from pydantic import Field, ValidationError
 
 from grader.errors import RecordUnreadable
+from grader.quality_facts import QualityFacts
+from grader.record_parts import Mm, PointPx, Points, Px, Ratio, RecordPart, UncertaintyMm, rounded
 from grader.settings import Settings
 
 RECORD_VERSION = 1
-
-
-def _rounded(n_digits: int) -> AfterValidator:
-    # Adding zero turns -0.0 into 0.0.
-    return AfterValidator(lambda value: round(value, n_digits) + 0.0)
-
-
-Px = Annotated[float, _rounded(2)]
-Mm = Annotated[float, _rounded(3)]
-UncertaintyMm = Annotated[float, _rounded(4)]
-Ratio = Annotated[float, _rounded(4)]
-Points = Annotated[float, _rounded(1)]
-PointPx = tuple[Px, Px]
-
-
-class RecordPart(BaseModel):
-    """Frozen, and strict about fields it does not know: records come from outside too."""
-
-    model_config = ConfigDict(frozen=True, extra='forbid', allow_inf_nan=False)
 
 
 class PhotoFacts(RecordPart):
@@ -58,13 +41,13 @@ class CardFacts(RecordPart):
     reason: str = ''
     """Why there is no card, where there is none."""
     n_markers: int | None = None
-    rms_px: Annotated[float, _rounded(4)] | None = None
+    rms_px: Annotated[float, rounded(4)] | None = None
     focal_px: Px | None = None
     u_focal_px: Px | None = None
     focal_source: str | None = None
-    k1: Annotated[float, _rounded(6)] | None = None
+    k1: Annotated[float, rounded(6)] | None = None
     camera_position_mm: tuple[Mm, Mm, Mm] | None = None
-    u_print_ratio: Annotated[float, _rounded(6)] | None = None
+    u_print_ratio: Annotated[float, rounded(6)] | None = None
 
 
 class Measurement(RecordPart):
@@ -88,9 +71,9 @@ class Measurements(RecordPart):
     diameter_min_mm: Measurement | None = None
     diameter_max_px: Px
     diameter_min_px: Px
-    max_direction_deg: Annotated[float, _rounded(1)]
+    max_direction_deg: Annotated[float, rounded(1)]
     """In the card frame, from x to y; without a card in the image frame."""
-    min_direction_deg: Annotated[float, _rounded(1)]
+    min_direction_deg: Annotated[float, rounded(1)]
     ring_mm: Mm | None = None
     """Height of the widest ring above the card that was taken, and its standard uncertainty."""
     u_ring_mm: UncertaintyMm | None = None
@@ -128,12 +111,12 @@ class MarkFacts(RecordPart):
     u_width_mm: UncertaintyMm | None = None
     diameter_mm: Mm | None = None
     u_diameter_mm: UncertaintyMm | None = None
-    area_mm2: Annotated[float, _rounded(4)] | None = None
+    area_mm2: Annotated[float, rounded(4)] | None = None
     length_ratio: Ratio | None = None
     """Without a card: length as a share of the piece's largest width."""
-    width_ratio: Annotated[float, _rounded(5)] | None = None
+    width_ratio: Annotated[float, rounded(5)] | None = None
     diameter_ratio: Ratio | None = None
-    clock_h: Annotated[float, _rounded(2)] | None = None
+    clock_h: Annotated[float, rounded(2)] | None = None
     zone: str = Field(pattern='^(crown|shoulder|rim)?$')
     radius_ratio: Ratio | None = None
     """Place between the middle (0) and the rim (1) of the piece seen from above."""
@@ -145,13 +128,13 @@ class MarkFacts(RecordPart):
     """Probability that it lies on the glass."""
     layer_basis: tuple[str, ...]
     """What the layer rests on."""
-    depth_mm: Annotated[float, _rounded(1)] | None = None
+    depth_mm: Annotated[float, rounded(1)] | None = None
     """For a mark inside: its rough depth behind the glass, where several photos tell it."""
     dust_odds: Ratio
     """Probability that it is dust, given that it is there."""
     dust_basis: str
     """What that rests on."""
-    latitude_deg: Annotated[float, _rounded(1)] | None = None
+    latitude_deg: Annotated[float, rounded(1)] | None = None
     """In a set: height on the dome, 90 at the top, 0 on the widest ring, negative below it."""
     photo: str | None = None
     """In a set: the photo that outline, px and sizes are taken from."""
@@ -159,7 +142,7 @@ class MarkFacts(RecordPart):
     """In a set: the photos that show it."""
     missing_in: tuple[str, ...] | None = None
     """In a set: photos that see its place well and do not show it."""
-    cost_points: Annotated[float, _rounded(2)]
+    cost_points: Annotated[float, rounded(2)]
     """What the mark takes from the score."""
     size_words: str
     place_words: str
@@ -173,7 +156,7 @@ class UnseenFacts(RecordPart):
     reason: str
     polygon_px: tuple[PointPx, ...]
     area_ratio: Ratio
-    area_mm2: Annotated[float, _rounded(2)] | None = None
+    area_mm2: Annotated[float, rounded(2)] | None = None
 
 
 class GradeFacts(RecordPart):
@@ -218,6 +201,8 @@ class Findings(RecordPart):
     iso_10110: IsoFacts
     unseen: tuple[UnseenFacts, ...]
     unseen_ratio: Ratio
+    quality: QualityFacts
+    """What this photo can show at all."""
     grade: GradeFacts
     flags: tuple[FlagFacts, ...]
 
@@ -226,9 +211,9 @@ class TurnFacts(RecordPart):
     """How the piece stands in one photo of a set, against the main photo."""
 
     photo: str
-    turn_deg: Annotated[float, _rounded(2)]
+    turn_deg: Annotated[float, rounded(2)]
     """Turn of the piece about its axis, from the card's x to its y."""
-    u_turn_deg: Annotated[float, _rounded(2)]
+    u_turn_deg: Annotated[float, rounded(2)]
     probability: Ratio
     """That the turn is right; a photo with less than 0.8 is not related to the others."""
     is_related: bool

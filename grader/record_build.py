@@ -24,6 +24,7 @@ from grader.marks.mark import Mark, MarkKind
 from grader.marks.unseen import UnseenArea
 from grader.outline.dome_view import NoCard
 from grader.photos.load import Photo
+from grader.quality_facts import quality_facts
 from grader.record import (
     CardFacts,
     Findings,
@@ -111,6 +112,7 @@ def findings_of(findings: PhotoFindings) -> Findings:
         iso_10110=IsoFacts(surface=iso.surface, bubbles=iso.bubbles, note=iso.note),
         unseen=tuple(unseen_facts(area) for area in findings.unseen),
         unseen_ratio=findings.unseen_ratio,
+        quality=quality_facts(findings.quality),
         grade=grade_facts(findings.grade),
         flags=flag_facts([*findings.flags, *(name for mark in marks for name in mark.flags)]),
     )

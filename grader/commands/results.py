@@ -11,6 +11,7 @@ from calib.arrays import RgbImage
 from grader.constants import MARKED_JPEG_QUALITY
 from grader.marks.mark import Mark
 from grader.pipeline import Examination
+from grader.quality.advice import smallest_words
 from grader.report.overlay import draw_overlay
 from grader.sets.judge_track import SeenIn, SetMark
 
@@ -29,15 +30,25 @@ def write_results(examination: Examination, folder: Path) -> None:
 def annotated_picture(examination: Examination, k: int) -> RgbImage:
     """Annotated picture of photo `k`; in a set with the marks of the piece that it shows, by their common numbers."""
     findings, together = examination.findings[k], examination.together
+    photo_line = f"Smallest marks that show: {smallest_words(findings.quality.smallest)}."
     if together is None:
-        return draw_overlay(findings.view, findings.marks, findings.unseen, findings.diameters, findings.grade)
+        return draw_overlay(
+            findings.view,
+            findings.marks,
+            findings.unseen,
+            findings.diameters,
+            findings.grade,
+            photo_line=photo_line,
+        )
     numbers, marks = [], []
     for number, one in enumerate(together.marks, start=1):
         for seen in one.seen_in:
             if seen.photo == k:
                 numbers.append(number)
                 marks.append(shown_in(one, seen, together.turns[k].turn_rad))
-    return draw_overlay(findings.view, marks, findings.unseen, findings.diameters, together.grade, numbers)
+    return draw_overlay(
+        findings.view, marks, findings.unseen, findings.diameters, together.grade, numbers, photo_line=photo_line
+    )
 
 
 def shown_in(one: SetMark, seen: SeenIn, turn_rad: float) -> Mark:

@@ -43,7 +43,7 @@ def card_edges(card: CardFit) -> Edges:
     for patch in card.spec.grey_patches:
         half = patch.size_mm / 2
         offsets = np.array([[-half, half, 0], [half, half, 0], [half, -half, 0], [-half, -half, 0]])
-        corners_px = card.project_mm((offsets + [*patch.centre_mm, 0.0]) * card.print_scale_ratio)
+        corners_px = card.project_mm((offsets + np.array([*patch.centre_mm, 0.0])) * card.print_scale_ratio)
         px_per_mm = np.linalg.norm(np.roll(corners_px, -1, axis=0) - corners_px, axis=1) / patch.size_mm
         margins_mm = _margins_mm(card.spec, patch.centre_mm, half)
         for k, margin_mm in enumerate(margins_mm):
@@ -96,6 +96,4 @@ def _is_bare(spec: CardSpec, at_mm: FloatArray, own_centre_mm: tuple[float, floa
         return False
     squares = [(marker.centre_mm, spec.marker_size_mm) for marker in spec.markers]
     squares += [(patch.centre_mm, patch.size_mm) for patch in spec.grey_patches]
-    return not any(
-        np.all(np.abs(at_mm - centre) <= size / 2) for centre, size in squares if centre != own_centre_mm
-    )
+    return not any(np.all(np.abs(at_mm - centre) <= size / 2) for centre, size in squares if centre != own_centre_mm)

@@ -45,8 +45,8 @@ EDGE_MISFIT_RATIO = 0.06
 SPREAD_RANGE_PX = (0.2, 8.0)
 
 # Plain width on both sides that an edge must have, in spreads, where enough edges have so much.
-# Source: a step's tail beyond four spreads is 0.003 %; with less, light of the next cell makes large spreads seem smaller
-# (by 4 % at 4 px and 13 % at 6 px for markers of 140 px).
+# Source: a step's tail beyond four spreads is 0.003 %; with less, light of the next cell makes large spreads seem
+# smaller (by 4 % at 4 px and 13 % at 6 px for markers of 140 px).
 PLAIN_SPREADS = 4.0
 
 # Fewest printed edges that tell the focus.
@@ -64,12 +64,12 @@ PLACE_LENGTH_PX = 11.0
 PLACE_REACH_PX = 8
 
 # Most places read.
-# Source: their spreads scatter by 15 %, so a quantile of 200 is known to 3 %.
-MOST_PLACES = 240
+# Source: their spreads scatter by 15 %, so the quantile of 160 is known to 3 %.
+MOST_PLACES = 160
 
 # Share of the places that is taken for as sharp as the lens allows; others are soft by themselves.
 # Source: on 63 rendered photos with a card this quantile of the piece's own edges agrees best with the card's edges.
-SHARP_QUANTILE = 0.1
+SHARP_QUANTILE = 0.2
 
 # Ratio of the longer to the shorter axis of the blur from which the camera is said to have moved.
 # Source: lens errors and sampling leave 1.15 at most in the 63 rendered photos; a shake of two spreads gives 1.5.
@@ -132,14 +132,17 @@ SCALE_LEAST_PX_PER_MM = 5.0
 # Source: at 15 degrees the far shoulder of a dome is seen at half the width of the near one.
 TILT_MOST_DEG = 15.0
 
-# Elevation of the camera, degrees: above, the photo is one from above; below the second, one from the side.
-# Source: between 60 and 40 degrees a dome is seen half and half.
+# Elevation of the camera, degrees, from which a photo is one from above.
+# Source: below, the far shoulder of a dome is hidden.
 ABOVE_ELEVATION_DEG = 60.0
-SIDE_ELEVATION_DEG = 40.0
 
 # Share of the piece that mirror images of lamps may cover.
 # Source: a ring light in a dome covers 3 to 8 %; twice that.
 GLARE_SHARE_MOST = 0.15
+
+# The same under a low ring light, whose mirror image is long.
+# Source: 12 to 18 % on rendered photos; half as much again.
+GLARE_SHARE_MOST_LOW = 0.27
 
 # Share of the rim that must be in the picture for the piece to count as whole.
 # Source: one rim point of a hundred may be lost to rounding at the picture's edge.
@@ -149,3 +152,27 @@ RIM_SHARE_LEAST = 0.99
 # Source: phones and scanners of the benchmark have 0.7 to 1.2 (edges of the card, their print included); at 2 px a thin
 # scratch keeps half of what it has at 1 px.
 SOFT_BLUR_PX = 2.0
+
+# Width of a piece that is taken where there is no card, in mm, to tell how long a usual scratch is in px.
+# Source: paperweights are 50 to 90 mm wide.
+PIECE_WIDTH_MM = 70.0
+
+# Sizes beyond which a photo is to be taken again: scratches and chips that not even the plain parts show, mm.
+# Source: scratches of 0.08 to 0.4 mm and chips from 0.6 mm on are what a judgement needs.
+SCRATCH_WORST_MM = 0.4
+CHIP_WORST_MM = 1.5
+
+# Light of paper, spread in px, scale and share of the rim, beyond which a photo is to be taken again.
+# Source: a fifth, three times, half of the values at which it is called short; a tenth of the rim out of the picture.
+PAPER_LIGHT_WORST = 0.05
+WORST_BLUR_PX = 5.0
+SCALE_WORST_PX_PER_MM = 2.5
+RIM_SHARE_WORST = 0.9
+
+# Shares of the piece that are clipped, near-black or under mirror images beyond which it is to be taken again.
+# Source: more than half of the piece cannot be judged.
+LOST_SHARE_WORST = 0.5
+
+# Longer axis of the blur, in px, from which unequal blur is told at all.
+# Source: below, the pixel itself and its place on the edge make axes differ.
+MOVED_LEAST_PX = 1.3

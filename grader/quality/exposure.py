@@ -67,4 +67,3 @@ def measure_exposure(
 def paper_or_lightest(exposure: Exposure) -> float:
     """What stands for white paper: the card's, or else the lightest part of the picture round the piece."""
     return exposure.lightest if exposure.paper_light is None else exposure.paper_light
-

@@ -2,9 +2,10 @@
 
 import numpy as np
 
-from calib.arrays import FloatArray, GreyImage, Mask, PointsPx
+from calib.arrays import FloatArray, Mask, PointsPx, RgbImage
 from calib.card_fit import CardFit
 from calib.constants import MAD_TO_SD
+from calib.linear_light import linear_grey
 from grader.quality.light_constants import (
     GROUND_CLEAR_RATIO,
     GROUND_HALF_MM,
@@ -18,7 +19,7 @@ _DARK = 0.003  # Source: a tenth of black paper (0.03), so that noise in black m
 _ROBUST_ROUNDS = 3
 
 
-def ground_rise(linear: GreyImage, card: CardFit, contour_px: PointsPx) -> float | None:
+def ground_rise(rgb: RgbImage, card: CardFit, contour_px: PointsPx) -> float | None:
     """Rise of log light from the card's middle to GROUND_SCALE_MM from it; None where too little ground is seen.
 
     Log light on the clear field is fitted with a constant, a slope in x and y, and the square of the distance from the
@@ -27,8 +28,7 @@ def ground_rise(linear: GreyImage, card: CardFit, contour_px: PointsPx) -> float
 
     Parameters
     ----------
-    linear : ndarray of shape (H, W)
-        Linear light.
+    rgb : ndarray of shape (H, W, 3), uint8
     card : CardFit
         A frame card.
     contour_px : ndarray of shape (N, 2)
@@ -37,13 +37,13 @@ def ground_rise(linear: GreyImage, card: CardFit, contour_px: PointsPx) -> float
     along = np.arange(-GROUND_HALF_MM, GROUND_HALF_MM + GROUND_STEP_MM / 2, GROUND_STEP_MM)
     x, y = (axis.ravel() for axis in np.meshgrid(along, along))
     places_px = card.project_mm(np.column_stack([x, y, np.zeros(x.size)]) * card.print_scale_ratio)
-    used = _on_bare_ground(places_px, linear.shape, contour_px)
+    used = _on_bare_ground(places_px, rgb.shape, contour_px)
     for patch in card.spec.grey_patches:
         off_x, off_y = np.abs(x - patch.centre_mm[0]), np.abs(y - patch.centre_mm[1])
         used &= (off_x > PATCH_CLEAR_MM) | (off_y > PATCH_CLEAR_MM)
     if np.count_nonzero(used) < GROUND_LEAST_SAMPLES:
         return None
-    light = _sample(linear, places_px[used])
+    light = _sample(rgb, places_px[used])
     x, y = x[used] / GROUND_SCALE_MM, y[used] / GROUND_SCALE_MM
     return _robust_rise(np.column_stack([np.ones(x.size), x, y, x**2 + y**2]), np.log(light + _DARK))
 
@@ -61,14 +61,12 @@ def _on_bare_ground(places_px: PointsPx, shape: tuple[int, ...], contour_px: Poi
     return np.asarray(inside & (np.linalg.norm(apart, axis=1) > (1 + GROUND_CLEAR_RATIO) * reach))
 
 
-def _sample(linear: GreyImage, places_px: PointsPx) -> FloatArray:
-    """Mean light of 3 x 3 px about places (N, 2), (N,)."""
-    total = np.zeros(len(places_px))
+def _sample(rgb: RgbImage, places_px: PointsPx) -> FloatArray:
+    """Mean linear light of 3 x 3 px about places (N, 2), (N,)."""
     columns, rows = np.rint(places_px).astype(np.int64).T
-    for down in (-1, 0, 1):
-        for right in (-1, 0, 1):
-            total += linear[rows + down, columns + right]
-    return total / 9
+    off = np.array([-1, 0, 1])
+    codes = rgb[rows[:, None, None] + off[:, None], columns[:, None, None] + off]
+    return np.asarray(linear_grey(codes.reshape(len(rows), 9, 3)).mean(axis=1), dtype=np.float64)
 
 
 def _robust_rise(columns: FloatArray, log_light: FloatArray) -> float:

@@ -7,7 +7,6 @@ from typing import Literal
 import numpy as np
 
 from calib.card_fit import CardFit
-from calib.linear_light import linear_grey
 from grader.marks.unseen import UnseenArea
 from grader.marks.unseen_shapes import piece_picture
 from grader.outline.dome_view import DomeView, NoCard
@@ -107,7 +106,7 @@ def _comes_low(view: DomeView) -> tuple[bool | None, str]:
     """Whether the light comes from low down, None where ground and picture do not tell; and by what it was told."""
     rise = None
     if not isinstance(view.card, NoCard) and view.card.spec.name == 'frame' and is_from_above(view):
-        rise = ground_rise(linear_grey(view.photo.rgb), view.card, view.outline.contour_px)
+        rise = ground_rise(view.photo.rgb, view.card, view.outline.contour_px)
     if rise is not None and rise >= RISE_LOW:
         return True, "the ground grows lighter towards the edge of the card"
     if is_from_above(view) and is_lamp_in_picture(view.photo.rgb, view.outline.contour_px):

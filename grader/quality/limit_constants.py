@@ -12,7 +12,8 @@ MOST_LINE_PX = 41
 """Longest line filter, px. Source: scratches bend; over more a curve of 5 mm radius leaves the line by a spread."""
 
 SURROUND_RATIO = 2.0
-"""Surroundings of a spot, in its own scale. Source: the usual difference of Gaussians has 1.6; a disc's edge is sharper."""
+"""Surroundings of a spot, in its own scale. Source: the usual difference of Gaussians has 1.6; a disc is
+sharper."""
 
 LINE_SCALES = (1.0, 2.5)
 """Scales of the line filter, in spreads of light. Source: scratches of 1 to 6 spreads across are in between."""

@@ -1,4 +1,4 @@
-"""A photo's noise, from the scatter of pixels where light is even: the card's grey patches, else its smoothest parts."""
+"""A photo's noise: the scatter of pixels where light is even, on the card's grey patches or in the smoothest parts."""
 
 from dataclasses import dataclass
 from typing import Literal
@@ -62,7 +62,7 @@ def _of_patches(linear: GreyImage, card: CardFit, piece_light: float) -> Noise |
     for patch in card.spec.grey_patches:
         half = patch.size_mm / 2 * _PATCH_INNER_RATIO
         offsets = np.array([[-half, half, 0], [half, half, 0], [half, -half, 0], [-half, -half, 0]])
-        corners_px = card.project_mm((offsets + [*patch.centre_mm, 0.0]) * card.print_scale_ratio)
+        corners_px = card.project_mm((offsets + np.array([*patch.centre_mm, 0.0])) * card.print_scale_ratio)
         scatter, light = _scatter(linear, _squares_in(corners_px, linear.shape))
         if len(scatter) >= _LEAST_PER_PATCH:
             squares.append(float(np.median(scatter)) ** 2)
@@ -99,7 +99,9 @@ def _squares_in(corners_px: PointsPx, shape: tuple[int, ...]) -> np.ndarray:
     side = NOISE_SQUARE_PX - 1
     inside = np.ones(len(found), dtype=bool)
     edges = np.roll(corners_px, -1, axis=0) - corners_px
-    area = float((corners_px[:, 0] * np.roll(corners_px[:, 1], -1) - np.roll(corners_px[:, 0], -1) * corners_px[:, 1]).sum())
+    area = float(
+        (corners_px[:, 0] * np.roll(corners_px[:, 1], -1) - np.roll(corners_px[:, 0], -1) * corners_px[:, 1]).sum()
+    )
     for off in ((0, 0), (0, side), (side, 0), (side, side)):
         at = (found + off)[:, ::-1]
         for corner, edge in zip(corners_px, edges, strict=True):

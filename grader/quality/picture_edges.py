@@ -26,8 +26,8 @@ def steepest_edges(linear: GreyImage, looked_at: Mask) -> Edges:
     steep = np.where(looked_at, xx + yy, 0)
     square, (height, width) = PLACE_SQUARE_PX, linear.shape
     n_down, n_right = height // square, width // square
-    blocks = steep[: n_down * square, : n_right * square].reshape(n_down, square, n_right, square)
-    blocks = blocks.transpose(0, 2, 1, 3).reshape(n_down * n_right, square * square)
+    rows_of_blocks = steep[: n_down * square, : n_right * square].reshape(n_down, square, n_right, square)
+    blocks = rows_of_blocks.transpose(0, 2, 1, 3).reshape(n_down * n_right, square * square)
     best = blocks.argmax(axis=1)
     order = np.argsort(-blocks.max(axis=1), kind='stable')[:MOST_PLACES]
     order = order[blocks.max(axis=1)[order] > 0]

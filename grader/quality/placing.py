@@ -8,8 +8,9 @@ import numpy as np
 from calib.arrays import FloatArray
 from calib.card_fit import CardFit
 from grader.outline.dome_view import DomeView, NoCard
+from grader.outline.side_view import is_side_view
 from grader.outline.surface import DomeSurface
-from grader.quality.constants import ABOVE_ELEVATION_DEG, RIM_SHARE_LEAST, SIDE_ELEVATION_DEG
+from grader.quality.constants import ABOVE_ELEVATION_DEG, RIM_SHARE_LEAST
 
 ViewKind = Literal['above', 'slanted', 'side', 'close-up', 'unknown']
 
@@ -19,8 +20,8 @@ class Placing:
     """Where the camera stood, as far as the card tells."""
 
     view: ViewKind
-    """'above' or 'side' by the card's pose, 'slanted' between them; 'close-up' where the piece does not fit into the
-    picture; 'unknown' without a card."""
+    """'above' or 'side' by the card's pose, 'slanted' where neither fits; 'close-up' where the piece does not fit
+    into the picture; 'unknown' without a card."""
     px_per_mm: float | None
     """Scale at the piece's widest ring; None without a card."""
     tilt_deg: float | None
@@ -50,7 +51,7 @@ def judge_placing(view: DomeView, surface: DomeSurface | None) -> Placing:
     kind: ViewKind = 'slanted'
     if tilt <= 90.0 - ABOVE_ELEVATION_DEG:
         kind = 'above'
-    elif tilt >= 90.0 - SIDE_ELEVATION_DEG:
+    elif is_side_view(card):
         kind = 'side'
     turn = None if kind == 'above' else float(np.degrees(np.arctan2(y_mm, x_mm)) % 360)
     return Placing(kind, _scale(card, surface), tilt, turn, rim)
@@ -67,7 +68,7 @@ def rim_in_picture(view: DomeView) -> float:
 def _scale(card: CardFit, surface: DomeSurface | None) -> float:
     """Px for a mm square to the view at the middle of the widest ring."""
     ring_mm = 0.0 if surface is None else float(surface.centre_mm[2])
-    middle = _foot_mm(surface) + (0.0, 0.0, ring_mm)
+    middle = _foot_mm(surface) + np.array([0.0, 0.0, ring_mm])
     return card.camera.focal_px / float(np.linalg.norm(card.camera_position_mm - middle))
 
 
@@ -75,4 +76,4 @@ def _foot_mm(surface: DomeSurface | None) -> FloatArray:
     """Where the piece stands on the card's plane, (3,); the card's middle where that is not known."""
     if surface is None or not surface.is_metric:
         return np.zeros(3)
-    return np.asarray(surface.centre_mm * (1.0, 1.0, 0.0))
+    return np.asarray(surface.centre_mm * np.array([1.0, 1.0, 0.0]))

@@ -1,8 +1,9 @@
 """The blurred step that fits an edge's profile: how far light is spread across the edge.
 
-As in the slanted-edge method of ISO 12233 (from memory), the pixels beside a straight edge are ordered by their distance from it
-and averaged in quarter-pixel bins; here the profile is fitted with the integral of a Gaussian instead of being
-differentiated, so that noise is not raised. Spread is the Gaussian's standard deviation, a pixel's own square included.
+As in the slanted-edge method of ISO 12233 (from memory), the pixels beside a straight edge are ordered by their
+distance from it and averaged in quarter-pixel bins; here the profile is fitted with the integral of a Gaussian instead
+of being differentiated, so that noise is not raised. Spread is the Gaussian's standard deviation, a pixel's own square
+included.
 """
 
 from dataclasses import dataclass
@@ -77,13 +78,13 @@ def _profiles(linear: GreyImage, edges: Edges, n_places: int) -> tuple[FloatArra
     used = (distance > -edges.reach_px[:, :1, None]) & (distance < edges.reach_px[:, 1:, None])
     used &= np.all((places >= 0) & (places <= (width - 1, height - 1)), axis=-1)
     columns, rows = np.moveaxis(np.where(used[..., None], places, 0).astype(np.int64), -1, 0)
-    n_bins = int(round((2 * reach + 2) / EDGE_BIN_PX))
+    n_bins = round((2 * reach + 2) / EDGE_BIN_PX)
     at = np.clip(((distance + reach + 1) / EDGE_BIN_PX).astype(np.int64), 0, n_bins - 1)
     flat = (at + n_bins * np.arange(len(at))[:, None, None])[used]
     count = np.bincount(flat, minlength=n_bins * len(at)).reshape(len(at), n_bins)
     total = np.bincount(flat, weights=linear[rows, columns][used], minlength=n_bins * len(at)).reshape(count.shape)
     # The mean distance of a bin's pixels would be a little truer than its middle; over an edge's length they agree.
-    middles = (np.arange(n_bins) + 0.5) * EDGE_BIN_PX - reach - 1
+    middles = np.asarray((np.arange(n_bins) + 0.5) * EDGE_BIN_PX - reach - 1, dtype=np.float64)
     return middles, total / np.maximum(count, 1), count > 0
 
 
@@ -105,7 +106,9 @@ def _fit_steps(distances: FloatArray, means: FloatArray, filled: Mask, least_ste
         tried = (low + step[:, 0], high + step[:, 1], place + step[:, 2], np.clip(spread + step[:, 3], *_ALLOWED_PX))
         tried_cost = _cost(distances, means, weight, tried)
         better = tried_cost <= cost
-        low, high, place, spread = (np.where(better, new, old) for new, old in zip(tried, (low, high, place, spread)))
+        low, high, place, spread = (
+            np.where(better, new, old) for new, old in zip(tried, (low, high, place, spread), strict=True)
+        )
         cost = np.where(better, tried_cost, cost)
         damping = np.where(better, damping / 4, damping * 8)
     rise = np.abs(high - low)

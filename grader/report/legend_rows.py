@@ -27,9 +27,9 @@ from grader.report.wording import (
 
 
 def legend_rows(
-    shown: Sequence[ShownMark], groups: Sequence[ShownUnseen], piece_px: float, *, has_card: bool
+    shown: Sequence[ShownMark], groups: Sequence[ShownUnseen], piece_px: float, *, has_card: bool, photo_line: str = ''
 ) -> tuple[LegendRow, ...]:
-    """Return the rows of the list: marks found, possible marks, unseen parts, shapes, notes."""
+    """Return the rows of the list: marks found, possible marks, unseen parts, shapes, what the photo shows."""
     found = [one for one in shown if not one.is_possible]
     possible = [one for one in shown if one.is_possible]
     rows = [LegendRow(FOUND_HEADING, is_heading=True)]
@@ -44,6 +44,8 @@ def legend_rows(
     if kinds:
         rows.append(LegendRow(SHAPES_HEADING, is_heading=True))
         rows += [LegendRow('', kind_line(kind), partial(_draw_kind, kind)) for kind in kinds]
+    if photo_line:
+        rows.append(LegendRow('', photo_line))
     rows.append(LegendRow('', CLOCK_BY_CARD if has_card else CLOCK_BY_PHOTO))
     return tuple(rows if has_card else [*rows, LegendRow('', NO_CARD)])
 

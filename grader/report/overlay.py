@@ -49,6 +49,8 @@ def draw_overlay(
     diameters: Diameters,
     grade: Grade,
     numbers: Sequence[int] | None = None,
+    *,
+    photo_line: str = '',
 ) -> RgbImage:
     """Return the annotated picture of a photo, (H, W, 3) uint8.
 
@@ -66,6 +68,8 @@ def draw_overlay(
         The grade, with the cost of each mark of the record.
     numbers : sequence of int or None
         Number of each of `marks` in the record, from 1; None where they are all marks of the record.
+    photo_line : str
+        What the photo can show, in one line; '' for none.
     """
     if numbers is None:
         if len(marks) != len(grade.mark_costs):
@@ -74,7 +78,9 @@ def draw_overlay(
     shown, groups = shown_marks(marks, grade, numbers), shown_unseen(unseen)
     frame = frame_piece(view.outline.contour_px, ring_margin_u(len(shown) + len(groups)) + MARGIN_U)
     picture = draw_picture(view, shown, groups, diameters, frame)
-    rows = legend_rows(shown, groups, diameters.max_px, has_card=not isinstance(view.card, NoCard))
+    rows = legend_rows(
+        shown, groups, diameters.max_px, has_card=not isinstance(view.card, NoCard), photo_line=photo_line
+    )
     legend = lay_out_legend(rows, frame.shown_px / frame.unit)
     unit = frame.unit
     title_px = round(_title_height_u(grade) * unit)

@@ -25,6 +25,7 @@ def format_table(record: GradingRecord) -> str:
     lines += _size_rows(record)
     if record.photo_set is None:
         lines += _row("Could not be seen", _unseen_words(record))
+        lines += _row("Photo", _quality_words(record))
         lines += ['', *_mark_lines(reported_marks(record))]
     else:
         lines += _row("Seen", _seen_words(record.photo_set))
@@ -74,13 +75,14 @@ def _set_mark_lines(marks: Sequence[MarkFacts], n_photos: int) -> list[str]:
 
 
 def _photo_lines(photo_set: PhotoSetFacts, single: Sequence[Findings]) -> list[str]:
-    rows = [("Photo", "Piece turned by", "Shows of the dome", "Marks by itself")]
+    rows = [("Photo", "Piece turned by", "Shows of the dome", "Marks by itself", "Quality")]
     rows += [
         (
             turn.photo,
             f"{turn.turn_deg:.0f} degrees" if turn.is_related else "not known",
             percent_words(turn.seen_ratio) if turn.is_related else "not related",
             str(len(reported_marks(findings))),
+            findings.quality.verdict,
         )
         for turn, findings in zip(photo_set.turns, single, strict=True)
     ]
@@ -121,6 +123,11 @@ def _unseen_words(findings: Findings) -> str:
     }
     parts = ', '.join(f"{reason} {percent_words(ratio)}" for reason, ratio in sums.items())
     return f"{percent_words(findings.unseen_ratio)} of the piece ({parts})"
+
+
+def _quality_words(findings: Findings) -> str:
+    quality = findings.quality
+    return f"{quality.verdict}; smallest marks that show: {quality.smallest_words}"
 
 
 def _mark_lines(marks: Sequence[MarkFacts]) -> list[str]:

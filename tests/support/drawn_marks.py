@@ -34,9 +34,7 @@ def disc_light(shape: tuple[int, int], centre_px, diameter_px: float, blur_px: f
     whole = np.zeros(shape)
     rows = slice(max(row, 0), min(row + len(cover), shape[0]))
     columns = slice(max(column, 0), min(column + len(cover), shape[1]))
-    whole[rows, columns] = cover[
-        rows.start - row : rows.stop - row, columns.start - column : columns.stop - column
-    ]
+    whole[rows, columns] = cover[rows.start - row : rows.stop - row, columns.start - column : columns.stop - column]
     return whole
 
 

@@ -1,5 +1,6 @@
 """A record made by hand, for tests that need one."""
 
+from grader.quality_facts import QualityFacts
 from grader.record import (
     CardFacts,
     Findings,
@@ -61,6 +62,14 @@ DOUBTFUL_CHIP = SCRATCH.model_copy(
     }
 )
 
+QUALITY = QualityFacts(
+    verdict='usable', view='above', light='coaxial', light_reason="a ring light is mirrored", light_comes_low=False,
+    blur_source='card', blur_px=0.9, blur_most_px=0.92, blur_least_px=0.88, blur_mm=0.1, n_edges=74, px_per_mm=9.0,
+    tilt_deg=1.5, rim_ratio=1.0, paper_light=0.6, piece_light=0.2, clipped_ratio=0.01, dark_ratio=0.0, glare_ratio=0.02,
+    noise_source='patches', noise_ratio=0.004, smallest_scratch_mm=0.12, smallest_chip_mm=0.4,
+    smallest_words="scratches from 0.12 mm wide; chips from 0.40 mm across", advice=(), doubts=(),
+)  # fmt: skip
+
 
 def width(value: float, expanded: float) -> Measurement:
     return Measurement(
@@ -95,6 +104,7 @@ def sample_findings(photo: str = 'a.jpg', **changes: object) -> Findings:
                         area_mm2=240.0),
         ),
         'unseen_ratio': 0.1,
+        'quality': QUALITY,
         'grade': GradeFacts(score=86.2, interval=(80.1, 91.0), band='light wear', borderline=False, other_band='',
                             headline="light wear", reasons=("1 scratch costs about 7 points.",), rules_version='v1'),
         'flags': (FlagFacts(name='card-cut-off', short="card cut off", text="The picture does not show the whole card."),),

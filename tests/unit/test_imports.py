@@ -23,6 +23,8 @@ RANKS = (
     ('grader.grade',),
     ('grader.findings',),
     ('grader.sets',),
+    ('grader.record_parts',),
+    ('grader.quality_facts',),
     ('grader.record',),
     ('grader.record_build',),
     ('grader.pipeline', 'grader.report'),

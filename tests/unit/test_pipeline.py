@@ -37,9 +37,11 @@ def view_with(card: object, photo_flags: tuple[str, ...] = (), outline_flags: tu
 def test_flags_of_all_stages_are_gathered_once():
     card = SimpleNamespace(flags=('card-cut-off', 'outline-weak'))
     view = view_with(card, ('transparency-filled',), ('outline-weak',))
-    assert flags_of(view, SimpleNamespace(max_px=900.0)) == ('transparency-filled', 'card-cut-off', 'outline-weak')
+    assert flags_of(view, SimpleNamespace(max_px=900.0), SimpleNamespace(flags=('soft-focus',))) == (
+        'transparency-filled', 'card-cut-off', 'outline-weak', 'soft-focus',
+    )  # fmt: skip
 
 
 @pytest.mark.parametrize(('max_px', 'flags'), [(900.0, ('no-card',)), (300.0, ('no-card', 'piece-small-in-photo'))])
 def test_no_card_and_a_small_piece_are_flagged(max_px, flags):
-    assert flags_of(view_with(NoCard("No card.")), SimpleNamespace(max_px=max_px)) == flags
+    assert flags_of(view_with(NoCard("No card.")), SimpleNamespace(max_px=max_px), SimpleNamespace(flags=())) == flags

@@ -6,7 +6,7 @@ import pytest
 
 from calib.card import load_card
 from calib.card_fit import fit_card
-from calib.linear_light import linear_grey
+from calib.linear_light import encode_srgb, linear_grey
 from grader.marks.unseen_shapes import piece_picture
 from grader.outline.dome_view import DomeView, NoCard
 from grader.outline.height import UsualShape
@@ -19,7 +19,7 @@ from grader.quality.mirrored_ring import tilts_of_rings
 from tests.support.card_scene import CardScene, photograph
 from tests.support.piece_view import make_view
 
-CENTRE, RADIUS = (640.0, 600.0), 400.0
+CENTRE, RADIUS, SIZE = (320.0, 300.0), 200.0, (650, 600)
 
 
 def with_picture(view, rgb):
@@ -31,8 +31,8 @@ def with_picture(view, rgb):
 
 
 def plain_piece(ground=90, glass=70):
-    rgb = np.full((1200, 1300, 3), ground, np.uint8)
-    cv2.circle(rgb, (640, 600), 400, (glass,) * 3, -1)
+    rgb = np.full((600, 650, 3), ground, np.uint8)
+    cv2.circle(rgb, (320, 300), 200, (glass,) * 3, -1)
     noise = np.random.default_rng(3).normal(0, 2, rgb.shape)
     return (rgb + noise).clip(0, 255).astype(np.uint8)
 
@@ -48,7 +48,7 @@ def ring_drawn(rgb, surface, tilts_deg):
 
 @pytest.fixture(scope='module')
 def dome():
-    view = make_view(RADIUS, (1300, 1200), CENTRE)
+    view = make_view(RADIUS, SIZE, CENTRE)
     return view, fit_surface(view.outline, view.card, UsualShape())
 
 
@@ -74,11 +74,11 @@ def test_coaxial_low_and_neither(dome):
     assert light_of(with_picture(view, plain), None).kind == 'unknown'
 
 
-@pytest.mark.parametrize('middle', [(640, 600), (660, 560)], ids=str)
+@pytest.mark.parametrize('middle', [(320, 300), (330, 280)], ids=str)
 def test_a_lamp_round_the_piece_is_seen(dome, middle):
     view, _ = dome
     rgb = plain_piece()
-    cv2.circle(rgb, middle, 560, (255, 255, 255), 40)
+    cv2.circle(rgb, middle, 280, (255, 255, 255), 20)
     assert is_lamp_in_picture(rgb, view.outline.contour_px)
     assert light_of(with_picture(view, rgb), None).kind == 'low'
 
@@ -87,7 +87,7 @@ def test_over_exposed_ground_is_no_lamp(dome):
     view, _ = dome
     assert not is_lamp_in_picture(plain_piece(ground=255), view.outline.contour_px)
     rgb = plain_piece()
-    rgb[:200] = 255  # a bright table behind
+    rgb[:90] = 255  # a bright table behind
     assert not is_lamp_in_picture(rgb, view.outline.contour_px)
 
 
@@ -101,7 +101,8 @@ def test_ground_rise_is_what_was_put_in(rise):
     light = linear_grey(rgb) * np.exp(rise * ((places / 70) ** 2).sum(axis=2)) * 0.5
     turn = np.linspace(0, 2 * np.pi, 200, endpoint=False)
     contour_px = card.project_mm(np.column_stack([30 * np.cos(turn), 30 * np.sin(turn), 0 * turn]))
-    assert ground_rise(light.astype(np.float32), card, contour_px) == pytest.approx(rise, abs=0.02)
+    shaded = np.round(255 * encode_srgb(np.repeat(light[..., None], 3, axis=2))).astype(np.uint8)
+    assert ground_rise(shaded, card, contour_px) == pytest.approx(rise, abs=0.02)
     assert (rise >= RISE_LOW) is (rise == 0.5)
 
 
@@ -111,7 +112,7 @@ def test_a_piece_that_fills_the_card_leaves_no_ground():
     card = fit_card(rgb)
     turn = np.linspace(0, 2 * np.pi, 200, endpoint=False)
     contour_px = card.project_mm(np.column_stack([90 * np.cos(turn), 90 * np.sin(turn), 0 * turn]))
-    assert ground_rise(linear_grey(rgb), card, contour_px) is None
+    assert ground_rise(rgb, card, contour_px) is None
 
 
 def test_no_card_is_taken_as_a_view_from_above():
