@@ -1,11 +1,11 @@
 """The smallest scratch and chip that a photo can show, from its own blur, background and scale.
 
 A mark is looked for in the best way there is for a known shape, a matched filter: a weighted mean of the pixels along
-and across it, less what lies beside. What that filter gives where there is no mark is the background against which a mark must stand
-out: noise, grain of JPEG and the design's own texture together. The smallest mark is the one whose expected response
-is DETECTION_SPREADS standard deviations of that background. (Detection limit as in Currie, Anal. Chem. 40 (1968) 586,
-and ISO 11843: a multiple of the blank's standard deviation; the multiple of 5 by Rose, J. Opt. Soc. Am. 38 (1948) 196:
-all from memory.)
+and across it, less what lies beside. What that filter gives where there is no mark is the background against which a
+mark must stand out: noise, grain of JPEG and the design's own texture together. The smallest mark is the one whose
+expected response is DETECTION_SPREADS standard deviations of that background. (Detection limit as in Currie, Anal.
+Chem. 40 (1968) 586, and ISO 11843: a multiple of the blank's standard deviation; the multiple of 5 by Rose, J. Opt.
+Soc. Am. 38 (1948) 196: all from memory.)
 """
 
 from collections.abc import Callable

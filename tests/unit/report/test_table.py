@@ -10,6 +10,8 @@ Condition           light wear; score 86 of 100, between 80 and 91
 Largest width       71.03 mm ± 0.62 mm (k = 2)
 Smallest width      70.66 mm ± 0.61 mm (k = 2)
 Could not be seen   10 % of the piece (ring reflection 4 %, too steep 6 %)
+Photo               usable; smallest marks that show: scratches from 0.12 mm wide; chips from
+                    0.40 mm across
 
 No.  Mark     Size                       Where                           How sure
 1    scratch  5.1 mm long, 0.20 mm wide  on the shoulder near 4 o'clock  very likely (93 %)
@@ -52,9 +54,9 @@ Seen                40 % of the dome by at least one photo (crown 98 %, rim 25 %
 No.  Mark     Size                       Where                           Depth         Photos  How sure
 1    scratch  5.1 mm long, 0.20 mm wide  on the shoulder near 4 o'clock  on the glass  2 of 2  93 %
 
-Photo  Piece turned by  Shows of the dome  Marks by itself
-a.jpg  0 degrees        38 %               1
-b.jpg  not known        not related        1
+Photo  Piece turned by  Shows of the dome  Marks by itself  Quality
+a.jpg  0 degrees        38 %               1                usable
+b.jpg  not known        not related        1                usable
 
 Why this grade:
 - 1 scratch costs about 7 points.
