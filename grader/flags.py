@@ -160,6 +160,12 @@ _TABLE = (
         "How the piece was turned between two photos cannot be told, so the marks of one stand by themselves and may "
         "be counted twice. Leave the piece as it stands on the card from photo to photo, or turn the card with it.",
     ),
+    Flag(
+        'sides-disagree',
+        "side photos disagree",
+        "The photos from the side do not show one and the same outline, so height and width are less sure. Take them "
+        "again with a plain, evenly lit table behind the piece, and check that all show the same piece.",
+    ),
 )
 
 FLAGS: dict[str, Flag] = {flag.name: flag for flag in _TABLE}

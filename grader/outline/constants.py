@@ -267,9 +267,9 @@ U_EDGE_SIDE_PX = 0.7
 # Source: a contact shadow and the light that the glass gathers end in edges of their own, weaker than the glass's.
 SIDE_DOWN_MAX = 0.3
 LEFT_OUT_START_LOW, EDGE_GAIN_CAP_LOW = 200.0, 5.0
-# Depth at which a seam along the rim has faded to 1/e, px of the working picture.
+# Depths at which a seam along the rim has faded to 1/e, px of the working picture.
 # Source: tests/benchmark/side_profile.py.
-SEAM_DEPTH_PX = 1.5
+SEAM_DEPTHS_PX = (1.2, 3.0)
 # Factors by which a piece is drawn out from the camera to look for its foot (from, to, number), the window for that,
 # and the cost of a foot whose place or size is unusual by one standard deviation.
 # Source: tests/benchmark/side_profile.py: 0.3 % of the distance moves the foot by 1 px.

@@ -11,7 +11,7 @@ import numpy as np
 
 from calib.arrays import FloatArray, GreyImage, PointsPx
 from calib.constants import MAD_TO_SD
-from grader.outline.constants import DEPTH_FALL_PX, DEPTH_FULL_PX, SEAM_DEPTH_PX
+from grader.outline.constants import DEPTH_FALL_PX, DEPTH_FULL_PX, SEAM_DEPTHS_PX
 from grader.outline.fresnel import fresnel_reflectance
 
 _FINE_STEP_PX = 0.05
@@ -104,11 +104,11 @@ def misfit(
 def _model(
     places_px: FloatArray, shift_px: float, radius_px: float, blur_px: float, root: FloatArray, has_seam: bool
 ) -> GreyImage:
-    """Orthonormal columns (K, 4 or 5) that span ground line, glass line and seam with the rim at `shift_px`."""
+    """Orthonormal columns (K, 4 or more) that span ground line, glass line and seam with the rim at `shift_px`."""
     inside = places_px - shift_px
     glass = rim_transmission(inside, radius_px, blur_px)
     columns = [np.ones_like(places_px), places_px, glass, glass * inside]
     if has_seam:
-        columns.append(glass * np.exp(np.minimum(inside, 0) / SEAM_DEPTH_PX))
+        columns += [glass * np.exp(np.minimum(inside, 0) / depth) for depth in SEAM_DEPTHS_PX]
     basis, _ = np.linalg.qr(np.column_stack(columns) * root[:, None])
     return np.asarray(basis.astype(np.float32))

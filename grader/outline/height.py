@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass
 from typing import TypeAlias
 
+from calib.measured import Measured
 from grader.outline.constants import (
     RING_OF_RISE_RATIO,
     RING_OF_WIDTH_RATIO,
@@ -18,6 +19,7 @@ from grader.outline.constants import (
     U_RING_OF_WIDTH_RATIO,
     U_TYPED_HEIGHT_MM,
 )
+from grader.outline.turned_piece import TurnedPiece
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +104,29 @@ class SeenHeight:
         return -0.5 * ((ring_mm - self.ring_mm) / max(self.u_ring_mm, 1e-9)) ** 2
 
 
-HeightKnowledge: TypeAlias = UsualShape | TypedHeight | SeenHeight
+@dataclass(frozen=True, slots=True)
+class FromSides:
+    """The body that photos of the same piece from the side show."""
+
+    piece: TurnedPiece
+    """The body; its place does not matter."""
+    u_ring_mm: float
+    """Standard uncertainty of the widest ring's height."""
+    mean_width_mm: Measured
+    """Mean width of the widest ring."""
+    largest_width_mm: Measured
+    """Largest width of the widest ring."""
+
+    def ring_height(self, width_mm: float) -> RingHeight:
+        """Heights of the piece, whatever its width."""
+        return RingHeight(self.piece.ring_mm, self.u_ring_mm, self.piece.rise_mm, "photos from the side")
+
+    def log_odds(self, ring_mm: float, rise_mm: float, width_mm: float) -> float:
+        """Log of how well a dome of these heights agrees with the body, less a constant."""
+        return -0.5 * ((ring_mm - self.piece.ring_mm) / max(self.u_ring_mm, 1e-9)) ** 2
+
+
+HeightKnowledge: TypeAlias = UsualShape | TypedHeight | SeenHeight | FromSides
 
 
 def height_knowledge(height_mm: float | None) -> HeightKnowledge:

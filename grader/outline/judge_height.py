@@ -20,7 +20,7 @@ from grader.outline.constants import (
     MIRROR_WIDE_AS_ONE,
 )
 from grader.outline.dome_view import DomeOutline, NoCard
-from grader.outline.height import HeightKnowledge, SeenHeight
+from grader.outline.height import FromSides, HeightKnowledge, SeenHeight
 from grader.outline.side_view import is_side_view
 
 _SOURCE = "mirror image of the card in the glass"
@@ -32,7 +32,8 @@ def judge_height(
     """Narrow what is known of the heights by the card's mirror image in the glass.
 
     The outcome is weighed with what was known beforehand; a photo without a usable mirror image (facets, a busy
-    design, a piece that is not on the frame card or is seen from the side) changes nothing.
+    design, a piece that is not on the frame card or is seen from the side) changes nothing; nor can it add to what
+    photos from the side tell.
 
     Parameters
     ----------
@@ -44,6 +45,8 @@ def judge_height(
         What is known beforehand.
     """
     if isinstance(card, NoCard) or min(card.spec.clear_field_mm) <= 0 or is_side_view(card):
+        return height
+    if isinstance(height, FromSides):
         return height
     mirror = CardMirror(linear_grey(rgb), card, outline)
     domes = _FirstDomes(mirror, height)

@@ -28,7 +28,7 @@ from grader.outline.dome_view import polygon_centre
 from grader.outline.ground import long_lines_mask, print_edges_mask
 from grader.outline.rough_contour import contour_costs
 from grader.outline.turned_piece import STARTS, USUAL_PIECE, TurnedPiece, even_turns, radii_about
-from grader.outline.usual_fit import FOOT, PLACE_X, PLACE_Y, down_px, fit_usual, unusual_of
+from grader.outline.usual_fit import FOOT, PLACE_X, PLACE_Y, down_px, fit_place, fit_usual, unusual_of
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -54,15 +54,18 @@ def side_contour(work: RgbImage, card: CardFit, scale: float) -> SideContour:
         Of the frame card, in px of the photo.
     scale : float
     """
-    picture = _Picture(work, card, scale)
-    starts = [picture.near(start) for start in STARTS]
-    piece = picture.with_foot(min(starts, key=picture.cost))
-    every = np.ones_like(picture.is_low)
-    piece = fit_usual(card, *picture.contour(piece, SIDE_NEAR_WINDOW), every, piece, scale).piece
+    picture = SidePicture(work, card, scale)
+    piece = picture.first_piece()
     return SideContour(*picture.contour(piece, SIDE_LAST_WINDOW), piece)
 
 
-class _Picture:
+def contour_near(work: RgbImage, card: CardFit, scale: float, piece: TurnedPiece) -> SideContour:
+    """Rough contour near the silhouette of a piece that is known already, in px of `work`; see `side_contour`."""
+    picture = SidePicture(work, card, scale)
+    return SideContour(*picture.contour(piece, SIDE_LAST_WINDOW), piece)
+
+
+class SidePicture:
     """One photo, ready to be compared with silhouettes."""
 
     def __init__(self, work: RgbImage, card: CardFit, scale: float) -> None:
@@ -72,6 +75,7 @@ class _Picture:
         self._mask = print_edges_mask(work.shape, card, scale, edge_px)
         self._mask &= long_lines_mask(work, card, scale, LINE_WIDTH_FACTOR * edge_px)
         self.is_low = even_turns() @ down_px(card) > SIDE_DOWN_MAX
+        self._middle = centre
         self._common = contour_costs(work, self._mask, centre, radii, COMMON_WINDOW, self.is_low)
 
     def contour(self, piece: TurnedPiece, window: tuple[float, float, float]) -> tuple[FloatArray, FloatArray]:
@@ -80,17 +84,31 @@ class _Picture:
         costs = contour_costs(self._work, self._mask, centre, radii, window[:2], self.is_low)
         return centre, costs.cheapest(window[2])
 
+    def first_piece(self) -> TurnedPiece:
+        """The piece as this one photo shows it."""
+        starts = [self.near(start) for start in STARTS]
+        piece = self.with_foot(min(starts, key=self.cost_above_foot))
+        every = np.ones_like(self.is_low)
+        return fit_usual(self._card, *self.contour(piece, SIDE_NEAR_WINDOW), every, piece, self._scale).piece
+
+    def placed(self, piece: TurnedPiece, where: TurnedPiece) -> TurnedPiece:
+        """`piece` at the place where its silhouette lies nearest to that of `where`, higher up than the foot."""
+        centre, radii = _seen(where, self._card, self._scale)
+        return fit_place(self._card, centre, radii, ~self.is_low, piece.moved_to(where.x_mm, where.y_mm), self._scale)
+
     def near(self, piece: TurnedPiece) -> TurnedPiece:
         """The piece near a first guess, by what stands out higher up than its foot."""
         for window in SIDE_WINDOWS:
             piece = fit_usual(self._card, *self.contour(piece, window), ~self.is_low, piece, self._scale).piece
         return piece
 
-    def cost(self, piece: TurnedPiece) -> float:
+    def costs(self, piece: TurnedPiece) -> FloatArray:
+        """Cost (ROUGH_DIRECTIONS,) of its silhouette, comparable between pieces."""
+        return self._common.of(radii_about(self._middle, piece.silhouette(self._card, self._scale)))
+
+    def cost_above_foot(self, piece: TurnedPiece) -> float:
         """Mean cost of its silhouette higher up than its foot."""
-        centre, _ = _seen(USUAL_PIECE, self._card, self._scale)
-        seen = radii_about(centre, piece.silhouette(self._card, self._scale))
-        return float(self._common.of(seen)[~self.is_low].mean())
+        return float(self.costs(piece)[~self.is_low].mean())
 
     def with_foot(self, piece: TurnedPiece) -> TurnedPiece:
         """The piece, further away and larger or nearer and smaller, whose foot is seen best.

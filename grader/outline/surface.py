@@ -15,10 +15,10 @@ from calib.card_fit import CardFit
 from grader.outline.constants import SURFACE_RAYS, SURFACE_STEPS
 from grader.outline.dome_view import DomeOutline, NoCard, polygon_centre
 from grader.outline.eye import CardEye, Eye, FarEye
-from grader.outline.height import HeightKnowledge, RingHeight, UsualShape
+from grader.outline.height import FromSides, HeightKnowledge, RingHeight, UsualShape
 from grader.outline.hull_width import hull_widths
 from grader.outline.side_view import is_side_view
-from grader.outline.usual_fit import piece_of_contour
+from grader.outline.usual_fit import piece_of_contour, place_of_contour
 
 _NUDGE = 1e-7  # Source: square root of the double's precision, rounded up.
 
@@ -152,7 +152,7 @@ def fit_surface(outline: DomeOutline, card: CardFit | NoCard, height: HeightKnow
     card : CardFit or NoCard
         Without a card the camera is taken to be far above, and lengths are shares of the largest width.
     height : HeightKnowledge
-        Not needed from the side, where the photo shows the heights.
+        From the side the photo shows the heights itself; all side photos together (`FromSides`) know them better.
     """
     if isinstance(card, NoCard):
         x_px, y_px = (float(v) for v in outline.centre_px)
@@ -161,19 +161,24 @@ def fit_surface(outline: DomeOutline, card: CardFit | NoCard, height: HeightKnow
     else:
         eye = CardEye(card)
         if is_side_view(card):
-            return _standing_surface(outline, card, eye)
+            return _standing_surface(outline, card, eye, height)
     every = max(len(outline.contour_px) // SURFACE_RAYS, 1)
     origins, directions = eye.rays(outline.contour_px[::every])
     centre, shape, ring = tangent_dome(origins, directions, height)
     return DomeSurface(centre, shape, eye, outline.contour_px, ring, isinstance(eye, CardEye))
 
 
-def _standing_surface(outline: DomeOutline, card: CardFit, eye: Eye) -> DomeSurface:
-    """The dome that a photo from the side shows."""
-    fit = piece_of_contour(card, outline.contour_px)
-    piece = fit.piece
-    ring = RingHeight(piece.ring_mm, fit.u_of(lambda one: one.ring_mm), piece.rise_mm, "photo from the side")
-    shape = np.diag(1 / np.array([piece.radius_mm, piece.radius_mm, piece.rise_mm]))
+def _standing_surface(outline: DomeOutline, card: CardFit, eye: Eye, height: HeightKnowledge) -> DomeSurface:
+    """The dome that a photo from the side shows, of the form that all side photos tell together if it is known."""
+    if isinstance(height, FromSides):
+        piece, ring = place_of_contour(card, outline.contour_px, height.piece), height.ring_height(0.0)
+    else:
+        fit = piece_of_contour(card, outline.contour_px)
+        piece = fit.piece
+        ring = RingHeight(piece.ring_mm, fit.u_of(lambda one: one.ring_mm), piece.rise_mm, "photo from the side")
+    shape = np.zeros((3, 3))
+    shape[:2, :2] = piece.flatten() / piece.radius_mm
+    shape[2, 2] = 1 / piece.rise_mm
     centre = np.array([piece.x_mm, piece.y_mm, piece.ring_mm])
     return DomeSurface(centre, shape, eye, outline.contour_px, ring, True)
 

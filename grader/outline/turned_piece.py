@@ -55,6 +55,11 @@ class TurnedPiece:
         """Radius of the foot on the card."""
         return float(self.profile(np.zeros(1))[0][0])
 
+    @property
+    def largest_width_mm(self) -> float:
+        """Largest width of the widest ring."""
+        return 2 * self.radius_mm * (1 + math.hypot(self.stretch_x, self.stretch_y))
+
     def profile(self, heights_mm: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Radius and its slope over the height at heights (N,) above the card, both (N,)."""
         axis = np.where(heights_mm >= self.ring_mm, self.rise_mm, self.drop_mm)
@@ -68,14 +73,14 @@ class TurnedPiece:
 
     def silhouette(self, card: CardFit, scale: float = 1.0) -> PointsPx:
         """Convex hull (N, 2) of what the camera sees of it, in px of the photo reduced by `scale`."""
-        flatten = self._flatten()
+        flatten = self.flatten()
         eye = np.append(flatten @ (card.camera_position_mm[:2] - (self.x_mm, self.y_mm)), card.camera_position_mm[2])
         points = self._grazed(eye)
         points[:, :2] = points[:, :2] @ np.linalg.inv(flatten).T + (self.x_mm, self.y_mm)
         found = to_scale(card.project_mm(points), scale)
         return np.asarray(cv2.convexHull(found.astype(np.float32))[:, 0], dtype=np.float64)
 
-    def _flatten(self) -> FloatArray:
+    def flatten(self) -> FloatArray:
         """(2, 2) matrix that makes the ring a circle of `radius_mm`."""
         return np.linalg.inv(
             np.eye(2) + np.array([[self.stretch_x, self.stretch_y], [self.stretch_y, -self.stretch_x]])

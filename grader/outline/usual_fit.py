@@ -95,17 +95,49 @@ def fit_usual(
     return UsualFit(_piece(_USUAL + found.x * _U_USUAL), np.asarray(covariance), float(found.cost))
 
 
+def fit_place(
+    card: CardFit,
+    centre_px: FloatArray,
+    radii_px: FloatArray,
+    counts: npt.NDArray[np.bool_],
+    piece: TurnedPiece,
+    scale: float = 1.0,
+) -> TurnedPiece:
+    """A piece of known shape at the place where its silhouette has these radii best; see `fit_usual`."""
+    root = counts / (SIDE_SCATTER_RATIO * float(np.mean(radii_px)))
+
+    def misfits(place: FloatArray) -> FloatArray:
+        seen = piece.moved_to(float(place[0]), float(place[1])).silhouette(card, scale)
+        return np.asarray(np.nan_to_num(root * (radii_about(centre_px, seen) - radii_px)))
+
+    found = least_squares(misfits, np.array([piece.x_mm, piece.y_mm]), loss='soft_l1', max_nfev=SIDE_STEPS)
+    return piece.moved_to(float(found.x[0]), float(found.x[1]))
+
+
 def piece_of_contour(card: CardFit, contour_px: PointsPx) -> UsualFit:
     """The usual-looking piece behind a contour (N, 2) from the side, in px of the photo."""
+    centre, radii = contour_radii(contour_px)
+    counts = np.ones(ROUGH_DIRECTIONS, dtype=bool)
+    fits = [fit_usual(card, centre, radii, counts, start) for start in STARTS]
+    return min(fits, key=lambda fit: fit.cost)
+
+
+def place_of_contour(card: CardFit, contour_px: PointsPx, piece: TurnedPiece) -> TurnedPiece:
+    """A piece of known shape at its place behind a contour (N, 2) from the side, in px of the photo."""
+    centre, radii = contour_radii(contour_px)
+    at = card.to_plane_mm(centre[None], piece.ring_mm)[0]
+    start = piece.moved_to(float(at[0]), float(at[1]))
+    return fit_place(card, centre, radii, np.ones(ROUGH_DIRECTIONS, dtype=bool), start)
+
+
+def contour_radii(contour_px: PointsPx) -> tuple[FloatArray, FloatArray]:
+    """Middle (2,) and radii (ROUGH_DIRECTIONS,) of a contour (N, 2) that goes once round it."""
     centre = polygon_centre(contour_px)
     apart = contour_px - centre
     turn = np.arctan2(apart[:, 1], apart[:, 0]) % (2 * np.pi)
     order = np.argsort(turn, kind='stable')
     even = np.arange(ROUGH_DIRECTIONS) * 2 * np.pi / ROUGH_DIRECTIONS
-    radii = np.interp(even, turn[order], np.linalg.norm(apart, axis=1)[order], period=2 * np.pi)
-    counts = np.ones(ROUGH_DIRECTIONS, dtype=bool)
-    fits = [fit_usual(card, centre, radii, counts, start) for start in STARTS]
-    return min(fits, key=lambda fit: fit.cost)
+    return centre, np.interp(even, turn[order], np.linalg.norm(apart, axis=1)[order], period=2 * np.pi)
 
 
 def unusual_of(piece: TurnedPiece) -> FloatArray:

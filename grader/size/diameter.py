@@ -1,15 +1,16 @@
 """Largest and smallest caliper width of the piece, with standard uncertainties by named cause."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
 from calib.arrays import FloatArray, PointsPx
 from calib.card_fit import CardFit
-from calib.measured import Measured
+from calib.measured import Measured, mean_of
 from grader.outline.constants import SURFACE_RAYS, U_SIDE_MODEL_RATIO
 from grader.outline.dome_view import DomeOutline, DomeView, EllipseFit, NoCard
-from grader.outline.height import HeightKnowledge, RingHeight, SeenHeight
+from grader.outline.height import FromSides, HeightKnowledge, RingHeight, SeenHeight
 from grader.outline.hull_width import HullWidths, hull_widths
 from grader.outline.side_view import is_side_view
 from grader.outline.surface import equator_of, tangent_dome
@@ -20,6 +21,7 @@ MARKER_CORNERS = "marker corners"
 OUTLINE = "outline"
 CAMERA_DISTANCE = "camera distance"
 RING_HEIGHT = "height of the widest ring"
+SIDE_PHOTOS = "photos from the side"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,6 +72,10 @@ def measure_diameters(view: DomeView, height: HeightKnowledge) -> Diameters:
     points = _thinned(outline.contour_px)
     widths, ring, index = _caliper(points, card, height)
     largest, smallest = _budgets(widths, points, outline, card, height, ring)
+    if isinstance(height, FromSides):
+        largest, smallest = _joined_with_sides(
+            largest, smallest, height.mean_width_mm, is_round=outline.shape == 'round'
+        )
     return Diameters(
         max_mm=largest,
         min_mm=smallest,
@@ -81,6 +87,32 @@ def measure_diameters(view: DomeView, height: HeightKnowledge) -> Diameters:
         min_ends_px=points[index[1]],
         ring=ring,
     )
+
+
+def _joined_with_sides(
+    largest: Measured, smallest: Measured, side: Measured, *, is_round: bool
+) -> tuple[Measured, Measured]:
+    """Both widths, scaled to the mean of what this photo and those from the side tell, weighted by their own doubts.
+
+    A photo from above knows the widths' ratio well and their scale less so. The print is one cause for both.
+    """
+    above = mean_of([largest, smallest]) if is_round else largest
+    own_above, own_side = (_without_print(one) for one in (above, side))
+    share = own_above**2 / max(own_above**2 + own_side**2, 1e-30)
+    factor = 1 + share * (side.value / above.value - 1)
+
+    def joined(width: Measured) -> Measured:
+        scaled = width.scaled(factor)
+        parts = {cause: part if cause == CARD_PRINT else part * (1 - share) for cause, part in scaled.components}
+        parts[SIDE_PHOTOS] = share * own_side / side.value * scaled.value
+        return Measured(scaled.value, tuple(parts.items()))
+
+    return joined(largest), joined(smallest)
+
+
+def _without_print(width: Measured) -> float:
+    """Standard uncertainty of a width but for the print."""
+    return math.hypot(*(part for cause, part in width.components if cause != CARD_PRINT))
 
 
 def _from_side(outline: DomeOutline, card: CardFit, in_px: HullWidths) -> Diameters:
