@@ -73,9 +73,7 @@ def measure_diameters(view: DomeView, height: HeightKnowledge) -> Diameters:
     widths, ring, index = _caliper(points, card, height)
     largest, smallest = _budgets(widths, points, outline, card, height, ring)
     if isinstance(height, FromSides):
-        largest, smallest = _joined_with_sides(
-            largest, smallest, height.mean_width_mm, is_round=outline.shape == 'round'
-        )
+        largest, smallest = _joined_with_sides(largest, smallest, height, is_round=outline.shape == 'round')
     return Diameters(
         max_mm=largest,
         min_mm=smallest,
@@ -90,13 +88,13 @@ def measure_diameters(view: DomeView, height: HeightKnowledge) -> Diameters:
 
 
 def _joined_with_sides(
-    largest: Measured, smallest: Measured, side: Measured, *, is_round: bool
+    largest: Measured, smallest: Measured, sides: FromSides, *, is_round: bool
 ) -> tuple[Measured, Measured]:
     """Both widths, scaled to the mean of what this photo and those from the side tell, weighted by their own doubts.
 
     A photo from above knows the widths' ratio well and their scale less so. The print is one cause for both.
     """
-    above = mean_of([largest, smallest]) if is_round else largest
+    above, side = (mean_of([largest, smallest]), sides.mean_width_mm) if is_round else (largest, sides.largest_width_mm)
     own_above, own_side = (_without_print(one) for one in (above, side))
     share = own_above**2 / max(own_above**2 + own_side**2, 1e-30)
     factor = 1 + share * (side.value / above.value - 1)
