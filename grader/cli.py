@@ -37,6 +37,7 @@ _THREAD_SETTINGS = ('OPENBLAS_NUM_THREADS', 'OMP_NUM_THREADS')
 COMMANDS = {
     'card': CommandPlace('grader.commands.card', 'card', "Write the calibration card as a PDF page to print."),
     'examine': CommandPlace('grader.commands.examine', 'examine', "Examine the photos of one piece."),
+    'check': CommandPlace('grader.commands.check', 'check', "Tell whether photos are good enough to be examined."),
     'batch': CommandPlace('grader.commands.batch', 'batch', "Examine each photo of a folder by itself."),
     'marks': CommandPlace('grader.commands.marks', 'marks', "Find marks on close-up photos of glass."),
     'calibrate': CommandPlace('grader.commands.calibrate', 'calibrate', "Learn a camera from photos of the card."),

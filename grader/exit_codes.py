@@ -25,6 +25,7 @@ class ExitCode(IntEnum):
     PHOTO_SET = 6
     OUTPUT = 7
     SETTINGS = 10
+    NO_PHOTO_USABLE = 21
     STOPPED = 130
 
 

@@ -4,6 +4,7 @@ from typing import Annotated, Literal
 
 from grader.quality.advice import smallest_words
 from grader.quality.photo_quality import NoLimits, PhotoQuality
+from grader.quality.wanted_views import view_words
 from grader.record_parts import Mm, Px, Ratio, RecordPart, rounded
 
 _Light = Annotated[float, rounded(4)]
@@ -16,6 +17,8 @@ class QualityFacts(RecordPart):
 
     verdict: Literal['usable', 'usable with limits', 'take it again']
     view: Literal['above', 'slanted', 'side', 'close-up', 'unknown']
+    view_words: str
+    """What the photo is, in words."""
     light: Literal['coaxial', 'low', 'unknown']
     light_reason: str
     light_comes_low: bool | None = None
@@ -64,6 +67,7 @@ def quality_facts(quality: PhotoQuality) -> QualityFacts:
     return QualityFacts(
         verdict=quality.verdict,
         view=placing.view,
+        view_words=view_words(placing, light),
         light=light.kind,
         light_reason=light.reason,
         light_comes_low=light.comes_low,

@@ -65,5 +65,5 @@ def measure_exposure(
 
 
 def paper_or_lightest(exposure: Exposure) -> float:
-    """What stands for white paper: the card's, or else the lightest part of the picture round the piece."""
-    return exposure.lightest if exposure.paper_light is None else exposure.paper_light
+    """What stands for white paper: the card's, or else the lightest part of the picture round the piece; at most 1."""
+    return min(exposure.lightest if exposure.paper_light is None else exposure.paper_light, 1.0)

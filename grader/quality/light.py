@@ -22,7 +22,7 @@ from grader.quality.light_constants import (
     RISE_ABOVE,
     RISE_LOW,
 )
-from grader.quality.mirrored_ring import tilts_of_known, tilts_of_rings
+from grader.quality.mirrored_ring import facing_axis, overhead_axis, tilts_of_known, tilts_of_rings
 
 LightKind = Literal['coaxial', 'low', 'unknown']
 
@@ -32,7 +32,8 @@ class Light:
     """The light of a photo, as far as the picture tells."""
 
     kind: LightKind
-    """'coaxial': a ring round the lens; 'low': a ring round the card, low down; 'unknown': neither was recognised."""
+    """'coaxial': a ring round the lens of a camera above, which in photos from the side stands straight above; 'low': a
+    ring round the card, low down; 'unknown': neither was recognised."""
     comes_low: bool | None
     """Whether the light comes from low down; None where the picture does not tell."""
     reason: str
@@ -62,7 +63,8 @@ def light_of(view: DomeView, surface: DomeSurface | None, unseen: Sequence[Unsee
     if surface is not None:
         coaxial, low = _mirrored(view, surface, unseen, comes_low)
         if coaxial and not low:
-            return Light('coaxial', False, "a ring light is mirrored where the glass faces the camera")
+            place = "faces the camera" if is_from_above(view) else "faces a light straight above"
+            return Light('coaxial', False, f"a ring light is mirrored where the glass {place}")
         if low and not coaxial:
             return Light('low', True, "a ring light is mirrored far down the side of the glass")
     return Light('unknown', comes_low, reason if comes_low is False else "no ring light was recognised")
@@ -73,17 +75,18 @@ def _mirrored(
 ) -> tuple[bool, bool]:
     """Whether the glass mirrors a ring round the lens, and whether a low one; the latter only where it may be one."""
     maybe_low = comes_low is None and is_from_above(view)
-    known = tilts_of_known(surface, unseen)
+    known = tilts_of_known(surface, unseen) if is_from_above(view) else ()
     coaxial = any(tilt <= COAXIAL_TILT_DEG for tilt in known)
     low = maybe_low and any(_is_low(tilt) for tilt in known)
     if coaxial or low:
         return coaxial, low
     picture = piece_picture(view.photo.rgb, surface.contour_px)
+    axis = facing_axis(surface) if is_from_above(view) else overhead_axis(surface)
     for span_deg in COAXIAL_SPANS_DEG:
-        if any(tilt <= COAXIAL_TILT_DEG for tilt in tilts_of_rings(picture, surface, span_deg)):
+        if any(tilt <= COAXIAL_TILT_DEG for tilt in tilts_of_rings(picture, surface, axis, span_deg)):
             coaxial = True
             break
-    low = maybe_low and any(_is_low(tilt) for tilt in tilts_of_rings(picture, surface, LOW_SPAN_DEG))
+    low = maybe_low and any(_is_low(tilt) for tilt in tilts_of_rings(picture, surface, axis, LOW_SPAN_DEG))
     return coaxial, low
 
 

@@ -2,7 +2,8 @@
 
 A dome mirrors a ring that is centred on the lens where its surface is tilted against the view by half the angle that
 the ring spans, whatever the dome's shape. So the piece is drawn anew with the tilt of its surface as the radius, and
-rings are circles in that picture, from above and from the side.
+such rings are circles in that picture. For a ring straight above, seen from the side, the tilt is counted from half
+way between the view and straight up.
 """
 
 from collections.abc import Sequence
@@ -34,35 +35,38 @@ def tilts_of_known(surface: DomeSurface, unseen: Sequence[UnseenArea]) -> tuple[
     return tuple(float(np.degrees(np.arccos(facing))) for facing in facings)
 
 
-def tilts_of_rings(picture: PiecePicture, surface: DomeSurface, span_deg: float) -> tuple[float, ...]:
-    """Tilt of the glass against the view, in degrees, in the middle of each ring's mirror image; the clearest first.
+def tilts_of_rings(picture: PiecePicture, surface: DomeSurface, axis: FloatArray, span_deg: float) -> tuple[float, ...]:
+    """Tilt of the glass against an axis, in degrees, in the middle of each ring's mirror image; the clearest first.
 
     Parameters
     ----------
     picture : PiecePicture
         The piece, reduced.
     surface : DomeSurface
+    axis : ndarray of shape (3,)
+        Unit vector along which the glass faces what is looked for, see `facing_axis` and `overhead_axis`.
     span_deg : float
         Largest tilt up to which rings are looked for.
     """
     middle = (RING_GRID_PX - 1) / 2
     turn = np.arange(180) * (2 * np.pi / 180)
     circle = middle + middle * np.column_stack([np.cos(turn), np.sin(turn)])
-    rings = find_rings(tilt_picture(picture, surface, span_deg), circle, np.array([middle, middle]))
+    rings = find_rings(tilt_picture(picture, surface, axis, span_deg), circle, np.array([middle, middle]))
     return tuple(float(ring.inner_ratio + ring.outer_ratio) / 2 * span_deg for ring in rings)
 
 
-def tilt_picture(picture: PiecePicture, surface: DomeSurface, span_deg: float) -> PiecePicture:
-    """The piece with its surface's tilt against the view as the radius.
+def tilt_picture(picture: PiecePicture, surface: DomeSurface, axis: FloatArray, span_deg: float) -> PiecePicture:
+    """The piece with its surface's tilt against an axis as the radius.
 
     Parameters
     ----------
     picture : PiecePicture
     surface : DomeSurface
+    axis : ndarray of shape (3,)
+        Unit vector.
     span_deg : float
         Tilt at the sides of the picture.
     """
-    axis = facing_axis(surface)
     across = np.cross(axis, np.eye(3)[int(np.argmin(np.abs(axis)))])
     across /= np.linalg.norm(across)
     down = np.cross(axis, across)
@@ -86,6 +90,12 @@ def facing_axis(surface: DomeSurface) -> FloatArray:
         _, directions = surface.eye.rays(surface.eye.project(point_with_normal(surface, axis[None])))
         axis = -directions[0]
     return np.asarray(axis / np.linalg.norm(axis))
+
+
+def overhead_axis(surface: DomeSurface) -> FloatArray:
+    """Unit vector (3,) along which glass faces that mirrors what stands straight above: half way to the camera."""
+    between = facing_axis(surface) + np.array([0.0, 0.0, 1.0])
+    return np.asarray(between / np.linalg.norm(between))
 
 
 def point_with_normal(surface: DomeSurface, normals: FloatArray) -> PointsMm:

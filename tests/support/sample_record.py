@@ -63,7 +63,7 @@ DOUBTFUL_CHIP = SCRATCH.model_copy(
 )
 
 QUALITY = QualityFacts(
-    verdict='usable', view='above', light='coaxial', light_reason="a ring light is mirrored", light_comes_low=False,
+    verdict='usable', view='above', view_words="from above", light='coaxial', light_reason="a ring light is mirrored", light_comes_low=False,
     blur_source='card', blur_px=0.9, blur_most_px=0.92, blur_least_px=0.88, blur_mm=0.1, n_edges=74, px_per_mm=9.0,
     tilt_deg=1.5, rim_ratio=1.0, paper_light=0.6, piece_light=0.2, clipped_ratio=0.01, dark_ratio=0.0, glare_ratio=0.02,
     noise_source='patches', noise_ratio=0.004, smallest_scratch_mm=0.12, smallest_chip_mm=0.4,

@@ -44,6 +44,7 @@ def test_codes_are_a_promise():
         'PHOTO_SET': 6,
         'OUTPUT': 7,
         'SETTINGS': 10,
+        'NO_PHOTO_USABLE': 21,
         'STOPPED': 130,
     }
 

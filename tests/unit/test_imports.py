@@ -28,6 +28,7 @@ RANKS = (
     ('grader.record',),
     ('grader.record_build',),
     ('grader.pipeline', 'grader.report'),
+    ('grader.checking',),
     ('grader.commands',),
     ('grader.cli',),
     ('grader.__main__',),

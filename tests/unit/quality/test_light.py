@@ -15,7 +15,7 @@ from grader.quality.ground_light import ground_rise
 from grader.quality.lamp_seen import is_lamp_in_picture
 from grader.quality.light import is_from_above, light_of
 from grader.quality.light_constants import RISE_LOW
-from grader.quality.mirrored_ring import tilts_of_rings
+from grader.quality.mirrored_ring import facing_axis, tilts_of_rings
 from tests.support.card_scene import CardScene, photograph
 from tests.support.piece_view import make_view
 
@@ -58,7 +58,7 @@ def dome():
 def test_a_ring_is_found_at_the_tilt_that_mirrors_it(dome, tilts_deg, span_deg):
     view, surface = dome
     rgb = ring_drawn(plain_piece(), surface, tilts_deg)
-    found = tilts_of_rings(piece_picture(rgb, view.outline.contour_px), surface, span_deg)
+    found = tilts_of_rings(piece_picture(rgb, view.outline.contour_px), surface, facing_axis(surface), span_deg)
     # Half the ring's width: it is wide, and edges are found to one step of the search.
     assert found[0] == pytest.approx(np.mean(tilts_deg), abs=np.ptp(tilts_deg) / 2)
 
