@@ -17,7 +17,7 @@ from grader.quality.faults import faults_of
 from grader.quality.focus import Focus, measure_focus
 from grader.quality.light import Light, light_of
 from grader.quality.limit_constants import CHIP_CONTRAST, SCRATCH_CONTRAST
-from grader.quality.limits import smallest_marks
+from grader.quality.limits import code_step, smallest_marks
 from grader.quality.noise import measure_noise
 from grader.quality.photo_quality import NoLimits, PhotoQuality, SmallestMarks
 from grader.quality.placing import Placing, judge_placing
@@ -109,6 +109,7 @@ def _smallest(
         px_per_mm,
         SCRATCH_CONTRAST[which] * paper,
         CHIP_CONTRAST[which] * paper,
+        code_step(exposure.piece_light),
     )
     if found is None:
         return NoLimits("no part of the piece can be judged")

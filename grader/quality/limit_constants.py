@@ -4,6 +4,10 @@ DETECTION_SPREADS = 5.0
 """Response of a mark that is seen, in standard deviations of the background. Source: Rose 1948 (from memory): below 5
 one of the many places of a picture imitates a mark by chance."""
 
+LEAST_CODE_STEPS = 6.0
+"""Steps of the 8-bit code by which a mark must change its middle at least. Source: JPEG of quality 90 rounds the detail
+of a few px to steps of 6 to 12 levels; what changes less is as good as gone, whatever the noise."""
+
 LINE_LENGTH_MM = 3.0
 """Length of a scratch along which light is summed, mm. Source: shorter ones are specks; the shortest tenth of the
 scratches of the rendered pieces."""

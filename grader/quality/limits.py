@@ -8,7 +8,7 @@ Chem. 40 (1968) 586, and ISO 11843: a multiple of the blank's standard deviation
 Soc. Am. 38 (1948) 196: all from memory.)
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import cv2
@@ -17,12 +17,15 @@ from scipy.special import ndtr
 
 from calib.arrays import FloatArray, GreyImage, Mask
 from calib.constants import MAD_TO_SD
+from calib.linear_light import decode_srgb, encode_srgb
+from grader.constants import LEVELS_8_BIT
 from grader.quality.limit_constants import (
     BLOCK_PX,
     CHIP_SCALES,
     DETECTION_SPREADS,
     LARGEST_SCALES,
     LEAST_BLOCK_SHARE,
+    LEAST_CODE_STEPS,
     LINE_LENGTH_MM,
     LINE_SCALES,
     MOST_LINE_PX,
@@ -48,7 +51,13 @@ class Limits:
 
 
 def smallest_marks(
-    part: GreyImage, judged: Mask, blur_px: float, px_per_mm: float, scratch_light: float, chip_light: float
+    part: GreyImage,
+    judged: Mask,
+    blur_px: float,
+    px_per_mm: float,
+    scratch_light: float,
+    chip_light: float,
+    least_light: float = 0.0,
 ) -> Limits | None:
     """Smallest marks, None where no part of the piece can be judged.
 
@@ -64,18 +73,18 @@ def smallest_marks(
         Scale, for the length of the scratch that is looked for.
     scratch_light, chip_light : float
         Light that a wide scratch and a chip add, on the photo's scale.
+    least_light : float
+        Light by which a mark must change its middle at least, see `code_step`.
     """
     line_px = int(np.clip(round(LINE_LENGTH_MM * px_per_mm), 3, MOST_LINE_PX))
     lines = [(s * blur_px, line_backgrounds(part, judged, s * blur_px, line_px)) for s in LINE_SCALES]
     spots = [(s * blur_px, spot_backgrounds(part, judged, s * blur_px)) for s in CHIP_SCALES]
     if lines[0][1].size == 0:
         return None
-    sizes = [
-        _smallest(response, blur_px, [(scale, float(np.quantile(found, share))) for scale, found in levels], light)
-        for response, levels, light in ((line_response, lines, scratch_light), (spot_response, spots, chip_light))
-        for share in (0.5, PLAIN_QUANTILE)
-    ]
-    return Limits(*sizes)
+    return Limits(
+        *_sizes(line_response, line_peak, lines, blur_px, scratch_light, least_light),
+        *_sizes(spot_response, spot_peak, spots, blur_px, chip_light, least_light),
+    )
 
 
 def line_backgrounds(part: GreyImage, judged: Mask, scale_px: float, line_px: int) -> FloatArray:
@@ -145,27 +154,55 @@ def _line_filter(scale_px: float) -> FloatArray:
     return np.asarray(weights - 1 / len(weights))
 
 
-def _smallest(
+def line_peak(width_px: float, blur_px: float) -> float:
+    """Light in the middle of a blurred line that adds 1."""
+    return float(2 * ndtr(width_px / 2 / blur_px) - 1)
+
+
+def spot_peak(diameter_px: float, blur_px: float) -> float:
+    """Light in the middle of a blurred disc that adds 1."""
+    return float(1 - np.exp(-(diameter_px**2) / 8 / blur_px**2))
+
+
+def code_step(light: float) -> float:
+    """Linear light of LEAST_CODE_STEPS steps of the 8-bit sRGB code at a light."""
+    code = float(encode_srgb(np.array(light))) * LEVELS_8_BIT
+    low, high = (max(code + step * LEAST_CODE_STEPS, 0.0) / LEVELS_8_BIT for step in (-0.5, 0.5))
+    return float(decode_srgb(np.array(high)) - decode_srgb(np.array(low)))
+
+
+def _sizes(
     response: Callable[[float, float, float], float],
+    peak: Callable[[float, float], float],
+    backgrounds: Sequence[tuple[float, FloatArray]],
     blur_px: float,
-    levels: list[tuple[float, float]],
     light: float,
-) -> float:
-    """Smallest size whose response reaches the limit with the filter of one of the scales; infinite where none does.
+    least_light: float,
+) -> tuple[float, float]:
+    """Smallest size over the middling and over the plainest background; infinite where none shows.
 
     Parameters
     ----------
     response : callable
         Response to a mark of size, blur and scale of the filter, in px, that adds 1 to the light.
+    peak : callable
+        Light in the middle of a mark of size and blur that adds 1.
+    backgrounds : sequence of (scale in px, standard deviation in each block)
     blur_px : float
-    levels : list of (scale in px, standard deviation of the background)
     light : float
         Light that the mark adds.
+    least_light : float
+        Light by which it must change its middle.
     """
-    size_px = SMALLEST_PX
-    while size_px <= LARGEST_SCALES * max(scale for scale, _ in levels):
-        for scale, background in levels:
-            if light * response(size_px, blur_px, scale) >= DETECTION_SPREADS * background:
-                return size_px
-        size_px *= SIZE_STEP_RATIO
-    return float('inf')
+    found = []
+    largest_px = LARGEST_SCALES * max(scale for scale, _ in backgrounds)
+    for share in (0.5, PLAIN_QUANTILE):
+        levels = [(scale, float(np.quantile(spread, share))) for scale, spread in backgrounds]
+        size_px = SMALLEST_PX
+        while size_px <= largest_px:
+            stands_out = any(light * response(size_px, blur_px, s) >= DETECTION_SPREADS * b for s, b in levels)
+            if stands_out and light * peak(size_px, blur_px) >= least_light:
+                break
+            size_px *= SIZE_STEP_RATIO
+        found.append(size_px if size_px <= largest_px else float('inf'))
+    return found[0], found[1]

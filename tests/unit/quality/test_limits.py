@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from calib.linear_light import decode_srgb
 from grader.quality import limits
 from grader.quality.limit_constants import DETECTION_SPREADS
 from grader.quality.limits import line_response, smallest_marks, spot_response
@@ -75,6 +76,16 @@ def test_a_busy_piece_shows_marks_only_on_its_plain_parts():
     found = smallest_marks(picture, EVERYWHERE, 0.9, 9.0, 0.05, 0.05)
     assert np.isinf(found.scratch_px)
     assert found.plain_scratch_px < 2.0
+
+
+def test_a_mark_must_change_the_code_by_more_than_jpeg_keeps():
+    from_code = [decode_srgb(np.array(code / 255)) for code in (125, 131)]
+    step = limits.code_step(float(decode_srgb(np.array(128 / 255))))
+    assert step == pytest.approx(float(from_code[1] - from_code[0]), rel=1e-6)
+    quiet = np.full((320, 320), 0.3, np.float32) + 1e-6 * noisy(1.0)
+    found = smallest_marks(quiet, EVERYWHERE, 1.0, 9.0, 0.12, 0.18, step)
+    assert 0.12 * limits.line_peak(found.plain_scratch_px, 1.0) == pytest.approx(step, rel=0.06)
+    assert 0.18 * limits.spot_peak(found.plain_chip_px, 1.0) == pytest.approx(step, rel=0.12)
 
 
 def test_nothing_to_judge_is_told_apart():
