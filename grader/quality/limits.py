@@ -19,6 +19,7 @@ from calib.arrays import FloatArray, GreyImage, Mask
 from calib.constants import MAD_TO_SD
 from calib.linear_light import decode_srgb, encode_srgb
 from grader.constants import LEVELS_8_BIT
+from grader.quality.constants import CLIPPED_LIGHT
 from grader.quality.limit_constants import (
     BLOCK_PX,
     CHIP_SCALES,
@@ -34,6 +35,8 @@ from grader.quality.limit_constants import (
     SMALLEST_PX,
     SURROUND_RATIO,
 )
+
+_NO_ROOM = 1e-3  # Source: a thousandth of a mark's light is no mark
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +75,7 @@ def smallest_marks(
     px_per_mm : float
         Scale, for the length of the scratch that is looked for.
     scratch_light, chip_light : float
-        Light that a wide scratch and a chip add, on the photo's scale.
+        Light that a wide scratch and a chip add, on the photo's scale; above 0.
     least_light : float
         Light by which a mark must change its middle at least, see `code_step`.
     """
@@ -81,6 +84,12 @@ def smallest_marks(
     spots = [(s * blur_px, spot_backgrounds(part, judged, s * blur_px)) for s in CHIP_SCALES]
     if lines[0][1].size == 0:
         return None
+    # Where little room is left under white, a mark adds less: its background counts for more.
+    line_room, spot_room = (
+        np.maximum(block_rooms(part, judged, light), _NO_ROOM) for light in (scratch_light, chip_light)
+    )
+    lines = [(scale, spread / line_room) for scale, spread in lines]
+    spots = [(scale, spread / spot_room) for scale, spread in spots]
     return Limits(
         *_sizes(line_response, line_peak, lines, blur_px, scratch_light, least_light),
         *_sizes(spot_response, spot_peak, spots, blur_px, chip_light, least_light),
@@ -106,23 +115,31 @@ def spot_backgrounds(part: GreyImage, judged: Mask, scale_px: float) -> FloatArr
 
 
 def block_spreads(response: GreyImage, judged: Mask) -> FloatArray:
-    """Robust standard deviation in each block that lies mostly on judged glass, (N,).
+    """Robust standard deviation in each block that lies mostly on judged glass, (N,)."""
+    values = _blocks(response, judged)
+    middle = np.median(values, axis=1, keepdims=True)
+    return np.asarray(MAD_TO_SD * np.median(np.abs(values - middle), axis=1), dtype=np.float64)
+
+
+def block_rooms(part: GreyImage, judged: Mask, light: float) -> FloatArray:
+    """Share of a mark's light that fits under white in each block, 0 to 1, (N,)."""
+    level = np.median(_blocks(part, judged), axis=1)
+    return np.asarray(np.clip((CLIPPED_LIGHT - level) / light, 0.0, 1.0), dtype=np.float64)
+
+
+def _blocks(picture: GreyImage, judged: Mask) -> GreyImage:
+    """Pixels of each block that lies mostly on judged glass, (N, K).
 
     Every second pixel is read: neighbours hardly differ after the filters.
     """
     side = BLOCK_PX // 2
-    n_down, n_right = response.shape[0] // BLOCK_PX, response.shape[1] // BLOCK_PX
+    n_down, n_right = picture.shape[0] // BLOCK_PX, picture.shape[1] // BLOCK_PX
     cut = (slice(0, n_down * BLOCK_PX, 2), slice(0, n_right * BLOCK_PX, 2))
     blocks, used = (
-        one[cut].reshape(n_down, side, n_right, side).transpose(0, 2, 1, 3).reshape(n_down * n_right, -1)
-        for one in (response, judged)
+        one[cut].reshape(n_down, side, n_right, side).transpose(0, 2, 1, 3).reshape(n_down * n_right, side * side)
+        for one in (picture, judged)
     )
-    kept = used.mean(axis=1) >= LEAST_BLOCK_SHARE
-    if not kept.any():
-        return np.zeros(0)
-    values = blocks[kept]
-    middle = np.median(values, axis=1, keepdims=True)
-    return np.asarray(MAD_TO_SD * np.median(np.abs(values - middle), axis=1), dtype=np.float64)
+    return np.asarray(blocks[used.mean(axis=1) >= LEAST_BLOCK_SHARE], dtype=np.float32)
 
 
 def line_response(width_px: float, blur_px: float, scale_px: float) -> float:

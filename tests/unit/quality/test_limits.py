@@ -88,5 +88,15 @@ def test_a_mark_must_change_the_code_by_more_than_jpeg_keeps():
     assert 0.18 * limits.spot_peak(found.plain_chip_px, 1.0) == pytest.approx(step, rel=0.12)
 
 
+def test_a_white_part_hides_white_marks():
+    picture = noisy(0.004)
+    picture[:, 64:] += 0.63
+    found = smallest_marks(picture, EVERYWHERE, 0.9, 9.0, 0.12, 0.18)
+    dark = smallest_marks(noisy(0.004), EVERYWHERE, 0.9, 9.0, 0.12, 0.18)
+    assert found.scratch_px > 2 * dark.scratch_px
+    # The plainest tenth is half of the dark fifth.
+    assert found.plain_scratch_px == pytest.approx(dark.scratch_px, rel=0.15)
+
+
 def test_nothing_to_judge_is_told_apart():
     assert smallest_marks(noisy(0.01), ~EVERYWHERE, 1.0, 9.0, 0.1, 0.1) is None
