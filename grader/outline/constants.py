@@ -234,7 +234,7 @@ MIRROR_TELLS_RATIO = 0.8
 # Source: a piece is set down in the middle of the clear field by eye; paperweights are 45 to 100 mm wide.
 SIDE_PLACE_MM, SIDE_RADIUS_MM = 6.0, (35.0, 12.0)
 # Usual rise over the ring's radius and its standard deviation, domes and eggs together. Source: SHAPE_KINDS.
-SIDE_RISE_RATIO, U_SIDE_RISE_RATIO = 1.0, 0.2
+SIDE_RISE_RATIO, U_SIDE_RISE_RATIO = 1.0, 0.25
 # Lower half-axis over the upper one: usual value and standard deviation.
 # Source: a ball of glass, drawn out a little upwards or downwards while it is soft.
 SIDE_DROP_RATIO, U_SIDE_DROP_RATIO = 1.0, 0.08
@@ -243,13 +243,14 @@ SIDE_DROP_RATIO, U_SIDE_DROP_RATIO = 1.0, 0.08
 U_SIDE_CUT_RATIO = 0.05
 # Scatter of the rough contour as a share of its radius. Source: tests/benchmark/side_profile.py.
 SIDE_SCATTER_RATIO = 0.015
-# Heights and directions at which the curve of a silhouette is taken.
-# Source: its chords then lie within 0.0002 of the radius of the curve.
-SILHOUETTE_LEVELS, SILHOUETTE_TURNS = 90, 180
+# Points of each curve of a silhouette. Source: its chords then lie within 0.0002 of the radius of the curve.
+SILHOUETTE_POINTS = 180
 # Limits of place (mm), radius (mm), foot, rise, drop and cut; nudge for slopes in usual deviations; steps at most.
 # Source: what fits on the card; a nudge moves the silhouette by 0.3 px; fits settle in ten steps.
 SIDE_LIMITS = ((-60, -60, 10, 0.05, 0.3, 0.6, 0.7), (60, 60, 80, 0.98, 2.5, 1.6, 1.0))
 SIDE_NUDGE, SIDE_STEPS = 0.02, 15
+# Nudge for the slopes of a place. Source: it moves the silhouette by 0.5 px.
+PLACE_NUDGE_MM = 0.1
 # Rough contours in turn: smallest and largest radius looked at, as shares of the silhouette so far, and the departure
 # from it from which on a place stands on its own; what being at the silhouette is worth, in units of the edge's gain.
 # Source: tests/benchmark/side_profile.py: the first holds pieces of 40 to 100 mm, the last leaves out a table's end.
@@ -276,7 +277,13 @@ SEAM_DEPTHS_PX = (1.2, 3.0)
 FOOT_FACTORS, FOOT_WINDOW, FOOT_UNUSUAL_COST = (0.92, 1.08, 65), (0.7, 1.3), 0.1
 # Radius (mm) and rise over it of the pieces that are looked for first: domes of two sizes, an egg, a disc.
 # Source: each first window reaches a third further up or down from its start.
-SIDE_STARTS = ((27.0, 1.0), (39.0, 1.0), (32.0, 1.4), (40.0, 0.55))
+SIDE_STARTS = ((27.0, 1.0), (39.0, 1.0), (28.0, 1.4), (38.0, 1.4), (40.0, 0.55))
+# Cost of a piece that is unusual by one standard deviation, in units of the edge's gain.
+# Source: tests/benchmark/side_profile.py.
+START_UNUSUAL_COST = 0.1
+# Structure left outside counts only above the strength that this share of the ground's own noise stays below.
+# Source: as above; sensors and JPEG make noise of longer tails than a bell's.
+GROUND_STRENGTH_PERCENTILE = 98.0
 # Window, about the usual piece's silhouette, in which the pieces found from all starts are compared.
 # Source: it holds pieces of 30 to 120 mm.
 COMMON_WINDOW = (0.35, 2.0)

@@ -17,6 +17,7 @@ from grader.outline.constants import (
     EDGE_GAIN_CAP,
     EDGE_GAIN_CAP_LOW,
     EXPECTED_GAIN,
+    GROUND_STRENGTH_PERCENTILE,
     JOINED_DIRECTIONS,
     LEFT_OUT_CAP,
     LEFT_OUT_START,
@@ -150,7 +151,10 @@ def _costs(
     strength = np.max(
         [_strength(_joined(odd, reach), outer, least, noise_reach) for reach, least in JOINED_DIRECTIONS], axis=0
     )
-    return _cost(strength, usable, is_low)
+    start = LEFT_OUT_START
+    if noise_reach is not None and outer.any():
+        start = max(start, float(np.percentile(strength[outer], GROUND_STRENGTH_PERCENTILE)))
+    return _cost(strength, usable, np.where(is_low, max(LEFT_OUT_START_LOW, start), start), is_low)
 
 
 def _unroll(picture: GreyImage, seen_at: Mask, centre: FloatArray, radii: FloatArray) -> tuple[GreyImage, Mask]:
@@ -212,8 +216,8 @@ def _median_around(values: FloatArray, reach: int) -> FloatArray:
     return np.stack(columns, axis=1)
 
 
-def _cost(strength: FloatArray, usable: Mask, is_low: Mask | bool) -> FloatArray:
-    left_out = np.clip(strength - np.where(is_low, LEFT_OUT_START_LOW, LEFT_OUT_START), 0, LEFT_OUT_CAP)
+def _cost(strength: FloatArray, usable: Mask, left_out_start: FloatArray, is_low: Mask | bool) -> FloatArray:
+    left_out = np.clip(strength - left_out_start, 0, LEFT_OUT_CAP)
     left_out = np.cumsum(left_out[:, ::-1], axis=1)[:, ::-1]
     beyond = np.zeros_like(left_out)
     beyond[:, :-TREND_LAG_PX] = left_out[:, TREND_LAG_PX:]

@@ -23,6 +23,7 @@ from grader.outline.constants import (
     SIDE_LAST_WINDOW,
     SIDE_NEAR_WINDOW,
     SIDE_WINDOWS,
+    START_UNUSUAL_COST,
 )
 from grader.outline.dome_view import polygon_centre
 from grader.outline.ground import long_lines_mask, print_edges_mask
@@ -87,7 +88,7 @@ class SidePicture:
     def first_piece(self) -> TurnedPiece:
         """The piece as this one photo shows it."""
         starts = [self.near(start) for start in STARTS]
-        piece = self.with_foot(min(starts, key=self.cost_above_foot))
+        piece = self.with_foot(min(starts, key=self._start_cost))
         every = np.ones_like(self.is_low)
         return fit_usual(self._card, *self.contour(piece, SIDE_NEAR_WINDOW), every, piece, self._scale).piece
 
@@ -106,9 +107,10 @@ class SidePicture:
         """Cost (ROUGH_DIRECTIONS,) of its silhouette, comparable between pieces."""
         return self._common.of(radii_about(self._middle, piece.silhouette(self._card, self._scale)))
 
-    def cost_above_foot(self, piece: TurnedPiece) -> float:
-        """Mean cost of its silhouette higher up than its foot."""
-        return float(self.costs(piece)[~self.is_low].mean())
+    def _start_cost(self, piece: TurnedPiece) -> float:
+        """Mean cost of its silhouette higher up than its foot, and of how unusual it is."""
+        unusual = unusual_of(piece)
+        return float(self.costs(piece)[~self.is_low].mean() + START_UNUSUAL_COST * (unusual**2).sum())
 
     def with_foot(self, piece: TurnedPiece) -> TurnedPiece:
         """The piece, further away and larger or nearer and smaller, whose foot is seen best.

@@ -13,11 +13,11 @@ from calib.card_fit import CardFit
 from grader.outline.constants import (
     RING_OF_RISE_RATIO,
     ROUGH_DIRECTIONS,
+    SHAPE_KINDS,
     SIDE_RADIUS_MM,
     SIDE_RISE_RATIO,
     SIDE_STARTS,
-    SILHOUETTE_LEVELS,
-    SILHOUETTE_TURNS,
+    SILHOUETTE_POINTS,
 )
 from grader.outline.ground import to_scale
 
@@ -78,7 +78,7 @@ class TurnedPiece:
         points = self._grazed(eye)
         points[:, :2] = points[:, :2] @ np.linalg.inv(flatten).T + (self.x_mm, self.y_mm)
         found = to_scale(card.project_mm(points), scale)
-        return np.asarray(cv2.convexHull(found.astype(np.float32))[:, 0], dtype=np.float64)
+        return np.asarray(found[cv2.convexHull(found.astype(np.float32), returnPoints=False)[:, 0]])
 
     def flatten(self) -> FloatArray:
         """(2, 2) matrix that makes the ring a circle of `radius_mm`."""
@@ -89,29 +89,29 @@ class TurnedPiece:
     def _grazed(self, eye: PointsMm) -> PointsMm:
         """Points (N, 3) that sight lines from `eye` (3,) graze, with the rims of foot and flat; circle frame.
 
-        On the circle at height z with radius r and slope s, a sight line grazes where the normal (cos, sin, -s) is
-        square to it: cos(turn) = (r - s (z - z_eye)) / distance.
+        A unit sphere at the origin is grazed in a circle: the section with the polar plane of the eye. Each half of the
+        body is a sphere in its own measure.
         """
-        low = max(self.ring_mm - self.drop_mm, 0.0)
-        # Even steps of the ellipse's own angle: the curve is followed as finely at the top as at the ring.
-        from_turn = math.asin(max((low - self.ring_mm) / self.drop_mm, -1.0))
-        to_turn = math.asin(min(max((self.height_mm - self.ring_mm) / self.rise_mm, -1.0), 1.0))
-        lean = np.sin(np.linspace(from_turn, to_turn, SILHOUETTE_LEVELS))
-        heights = self.ring_mm + np.where(lean >= 0, self.rise_mm, self.drop_mm) * lean
-        radii, slopes = self.profile(heights)
-        apart = max(float(np.hypot(*eye[:2])), 1e-9)
-        cosine = (radii - slopes * (heights - eye[2])) / apart
-        met = np.abs(cosine) <= 1
-        turn = np.arccos(np.clip(cosine[met], -1, 1))
-        bearing = math.atan2(eye[1], eye[0])
-        parts = [_circle(radii[met], bearing + sign * turn, heights[met]) for sign in (1, -1)]
-        round_turn = np.arange(SILHOUETTE_TURNS) * 2 * np.pi / SILHOUETTE_TURNS
-        parts += [_circle(radii[k], round_turn, heights[k]) for k in (0, -1)]
+        turn = np.arange(SILHOUETTE_POINTS) * 2 * np.pi / SILHOUETTE_POINTS
+        low, high = max(self.ring_mm - self.drop_mm, 0.0), self.height_mm
+        parts = []
+        for axis, sign in ((self.rise_mm, 1), (self.drop_mm, -1)):
+            measure = np.array([self.radius_mm, self.radius_mm, axis])
+            points = _polar_circle((eye - (0, 0, self.ring_mm)) / measure, turn) * measure + (0, 0, self.ring_mm)
+            height = points[:, 2]
+            parts.append(points[(sign * (height - self.ring_mm) >= 0) & (height >= low) & (height <= high)])
+        radii, _ = self.profile(np.array([low, high]))
+        for radius, height in zip(radii, (low, high), strict=True):
+            parts.append(np.column_stack([radius * np.cos(turn), radius * np.sin(turn), np.full(len(turn), height)]))
         return np.vstack(parts)
 
 
-def _circle(radii: FloatArray, turns: FloatArray, heights: FloatArray) -> PointsMm:
-    return np.column_stack([radii * np.cos(turns), radii * np.sin(turns), heights + 0 * turns])
+def _polar_circle(eye: FloatArray, turn: FloatArray) -> PointsMm:
+    """Points (N, 3) of the unit sphere that sight lines from a point outside graze."""
+    distance = float(np.linalg.norm(eye))
+    across = np.linalg.svd(eye[None])[2][1:]
+    circle = np.outer(np.cos(turn), across[0]) + np.outer(np.sin(turn), across[1])
+    return np.asarray(math.sqrt(max(1 - distance**-2, 0.0)) * circle + eye / distance**2)
 
 
 def usual_piece(radius_mm: float, rise_ratio: float) -> TurnedPiece:
@@ -122,6 +122,8 @@ def usual_piece(radius_mm: float, rise_ratio: float) -> TurnedPiece:
 
 USUAL_PIECE = usual_piece(SIDE_RADIUS_MM[0], SIDE_RISE_RATIO)
 """The piece that is usual in every way."""
+USUAL_EGG = usual_piece(SIDE_RADIUS_MM[0], SHAPE_KINDS[1][1])
+"""An upright egg that is usual in every way."""
 STARTS = tuple(usual_piece(*start) for start in SIDE_STARTS)
 """The pieces that are looked for first."""
 
@@ -133,11 +135,16 @@ def even_turns(n: int = ROUGH_DIRECTIONS) -> FloatArray:
 
 
 def radii_about(centre_px: FloatArray, polygon_px: PointsPx, n: int = ROUGH_DIRECTIONS) -> FloatArray:
-    """Radii (n,) at which rays from a point inside meet a convex polygon, from +x to +y."""
+    """Radii (n,) at which rays from a point inside meet a convex polygon, from +x to +y; NaN if it is outside."""
     start = polygon_px - centre_px
-    side = np.roll(start, -1, axis=0) - start
+    turn = np.arctan2(start[:, 1], start[:, 0])
+    order = np.argsort(turn, kind='stable')
+    start, turn = start[order], turn[order]
     out = even_turns(n)
-    # Ray and line meet where out * r = start + side * s, 0 <= s <= 1: for a convex polygon, at the least r > 0.
-    across = np.outer(out[:, 0], side[:, 1]) - np.outer(out[:, 1], side[:, 0])
-    reach = (start[:, 0] * side[:, 1] - start[:, 1] * side[:, 0]) / np.where(np.abs(across) < 1e-12, np.nan, across)
-    return np.asarray(np.nanmin(np.where(reach > 0, reach, np.nan), axis=1))
+    # Each ray meets the one side between the corners next to it: out * r = start + side * s.
+    after = np.searchsorted(turn, np.arctan2(out[:, 1], out[:, 0])) % len(turn)
+    first = start[after - 1]
+    side = start[after] - first
+    across = out[:, 0] * side[:, 1] - out[:, 1] * side[:, 0]
+    reach = (first[:, 0] * side[:, 1] - first[:, 1] * side[:, 0]) / np.where(np.abs(across) < 1e-12, np.nan, across)
+    return np.asarray(np.where(reach > 0, reach, np.nan))

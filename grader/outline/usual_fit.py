@@ -11,6 +11,7 @@ from scipy.optimize import least_squares
 from calib.arrays import FloatArray, PointsPx
 from calib.card_fit import CardFit
 from grader.outline.constants import (
+    PLACE_NUDGE_MM,
     RING_OF_RISE_RATIO,
     ROUGH_DIRECTIONS,
     SIDE_DROP_RATIO,
@@ -27,7 +28,7 @@ from grader.outline.constants import (
     U_SIDE_RISE_RATIO,
 )
 from grader.outline.dome_view import polygon_centre
-from grader.outline.turned_piece import STARTS, USUAL_PIECE, TurnedPiece, radii_about
+from grader.outline.turned_piece import USUAL_EGG, USUAL_PIECE, TurnedPiece, radii_about
 
 PLACE_X, PLACE_Y, FOOT = 0, 1, 3
 """Columns of `unusual_of`."""
@@ -110,7 +111,13 @@ def fit_place(
         seen = piece.moved_to(float(place[0]), float(place[1])).silhouette(card, scale)
         return np.asarray(np.nan_to_num(root * (radii_about(centre_px, seen) - radii_px)))
 
-    found = least_squares(misfits, np.array([piece.x_mm, piece.y_mm]), loss='soft_l1', max_nfev=SIDE_STEPS)
+    def slopes(place: FloatArray) -> FloatArray:
+        nudges = PLACE_NUDGE_MM * np.eye(2)
+        columns = [(misfits(place + nudge) - misfits(place - nudge)) / (2 * PLACE_NUDGE_MM) for nudge in nudges]
+        return np.stack(columns, axis=1)
+
+    first = np.array([piece.x_mm, piece.y_mm])
+    found = least_squares(misfits, first, jac=slopes, loss='soft_l1', max_nfev=SIDE_STEPS)
     return piece.moved_to(float(found.x[0]), float(found.x[1]))
 
 
@@ -118,7 +125,7 @@ def piece_of_contour(card: CardFit, contour_px: PointsPx) -> UsualFit:
     """The usual-looking piece behind a contour (N, 2) from the side, in px of the photo."""
     centre, radii = contour_radii(contour_px)
     counts = np.ones(ROUGH_DIRECTIONS, dtype=bool)
-    fits = [fit_usual(card, centre, radii, counts, start) for start in STARTS]
+    fits = [fit_usual(card, centre, radii, counts, start) for start in (USUAL_PIECE, USUAL_EGG)]
     return min(fits, key=lambda fit: fit.cost)
 
 

@@ -11,10 +11,10 @@ PROFILE_LOW_RATIO = 0.3
 # Neighbouring directions that share their errors and count as one. Source: as above.
 PROFILE_PIXELS_AS_ONE = 10.0
 # Rounds of reweighting, and nudge for slopes (mm; a hundredth of it for ratios). Source: steps settle after ten.
-PROFILE_ROUNDS, PROFILE_NUDGE = 14, 0.05
+PROFILE_ROUNDS, PROFILE_NUDGE = 11, 0.05
 # Usual departure of the widest ring from a circle, half the difference of its axes over their mean.
 # Source: tests/benchmark/outline_size.py (0 to 0.007 there).
-U_STRETCH_RATIO = 0.003
+U_STRETCH_RATIO = 0.006
 # Scale of the loss by which a round top and a flat one are compared, px; how much the flat must gain, and the cut at
 # which it is first looked for.
 # Source: tests/benchmark/side_profile.py.
@@ -28,3 +28,13 @@ FOOT_LEAST_RATIO = 0.15
 # The photos from the side disagree from this scatter on, or when the body explains less than this share of them.
 # Source: tests/benchmark/side_profile.py: photos whose outlines are right stay below and above.
 PROFILE_SCATTER_MAX_PX, PROFILE_NEAR_MIN = 1.5, 0.5
+
+# ---- form --------------------------------------------------------------------
+# Height over width: below it a piece is flat, above it an egg; the flat on top from which on a piece counts as cut.
+# Source: domes are 0.6 to 0.95 of their width tall, upright eggs 1.05 to 1.4, plaques and discs below 0.4;
+# tests/benchmark/side_profile.py: flats on top take away 4 % and more.
+FLAT_RATIO_MAX, EGG_RATIO_MIN, FLAT_CUT_MAX = 0.45, 1.02, 0.975
+# Corners of an outline: reach on both sides as a share of its points (1 / FACET_SPAN), least turn there, fewest
+# corners, and least length of a flat over the longest.
+# Source: a circle turns by 12 degrees over the reach, a corner of eight flats by 45 and by 25 when it is worn.
+FACET_SPAN, FACET_CORNER_DEG, FACET_FEWEST, FACET_FLAT_RATIO = 30, 22.0, 4, 0.6

@@ -19,6 +19,12 @@ SCENES = {
 }
 """By name: light and dark, pale against their ground, of each shape, and one whose surface mirrors nothing."""
 
+SIDE_SCENE = DomeScene(
+    _CARD.but(tilt_deg=68.0, turn_deg=0.0, distance_mm=420.0, focal_px=1500.0, aim_mm=(0.0, 12.0)),
+    middle_mm=(2.0, -3.0), half_axes_mm=(34.0, 34.0), ring_mm=25.0, rise_mm=33.0, ground=0.3,
+)  # fmt: skip
+"""A dome on the card from the side."""
+
 
 def f35_of(scene: DomeScene) -> float:
     """35 mm-equivalent focal length of a scene's camera, by the diagonal rule."""
@@ -29,5 +35,13 @@ def f35_of(scene: DomeScene) -> float:
 def photo_of(name: str) -> np.ndarray:
     """The photo of a scene, (H, W, 3) uint8, read-only."""
     rgb = photograph_dome(SCENES[name])
+    rgb.setflags(write=False)
+    return rgb
+
+
+@cache
+def side_photo() -> np.ndarray:
+    """The photo of `SIDE_SCENE`, (H, W, 3) uint8, read-only."""
+    rgb = photograph_dome(SIDE_SCENE)
     rgb.setflags(write=False)
     return rgb
