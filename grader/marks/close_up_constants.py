@@ -16,8 +16,8 @@ QUANTISATION_CODE = 0.29
 GROUND_REDUCTION = 4
 """The background is found in a photo this many times smaller. Source: it holds no detail finer than 16 px."""
 
-GROUND_SIGMAS_PX = (120.0, 32.0, 16.0)
-"""Blur of the background in three rounds, coarse to fine. Source: benchmark real_glass; finest = a wide scratch."""
+GROUND_SIGMAS_PX = (32.0, 16.0)
+"""Windows of the background, coarse to fine. Source: benchmark real_glass; finest = a wide scratch."""
 
 GROUND_ROUNDS = 3
 """Re-weightings at each blur. Source: the background moves by less than 0.1 code steps after three."""
@@ -50,7 +50,7 @@ PATCH_AREA_PX = 40
 """Smaller patches are left to the spots. Source: the area of the disc above."""
 
 PATCH_STRENGTH = 4.0
-"""Energy that three tenths of a patch must exceed. Source: benchmark real_glass."""
+"""Energy that a quarter of a patch must exceed. Source: benchmark real_glass."""
 
 PATCH_ABOVE_LEVEL = 1.5
 """... and, above the lowest level, this times the level. Source: benchmark real_glass."""
@@ -107,8 +107,15 @@ SPOT_AREA_PX = 6
 """Smaller spots are noise of the JPEG code. Source: benchmark real_glass."""
 
 DARK_WEIGHT = 8.0
-"""A pixel that is too dark counts this much more than one too bright: light lost is damage, light gained may be
-dust. Source: benchmark real_glass, 3 to 20 alike."""
+"""In a photo whose marks are bright, a pixel that is too dark counts this much more than one too bright: light lost is
+damage, light gained may be dust. Where marks are dark anyway it counts once. Source: benchmark real_glass, first half
+of the photos, 3 to 20 alike."""
+
+DARK_LEVEL = 3.0
+"""Darkness, in noise units, from which it counts more. Source: one pixel in 700 by noise alone."""
+
+BRIGHT_LEVEL = 4.0
+"""Strength, in noise units, of pixels by which a photo's marks are bright or dark. Source: one in 16 000 by noise."""
 
 AREA_DISCOUNT = 0.25
 """Power of the area, px, by which the squared signal is divided. Source: benchmark real_glass, 0.1 to 0.35 alike."""
@@ -119,8 +126,15 @@ CONFIDENCE_HALF = 2.3
 CONFIDENCE_STEEPNESS = 2.2
 """Rise of the log odds per unit of salience. Source: benchmark real_glass."""
 
-CONTUSION_WIDTH_PX = 21.0
-"""Elongated marks wider than this are contusions. Source: benchmark real_glass."""
+CONTUSION_WIDTH_PX = 18.0
+"""Elongated bright marks wider than this are contusions. Source: benchmark real_glass, first half of the photos."""
+
+CONTUSION_DARK_WIDTH_PX = 11.0
+"""... and dark ones, of which light from behind shows the core only, or those that two lights show. Source: as above."""
+
+CONTUSION_BOTH = 10.0
+"""Energy that a quarter of a contusion reach in both lights, where there are two. Source: as above; scratches have
+2 or less in the weaker light, contusions 17 or more."""
 
 SPOT_ELONGATION = 3.0
 """Marks longer than this times their width, pixels weighted by signal, are no spots. Source: benchmark real_glass."""
@@ -140,9 +154,15 @@ ROW_GAP_PX = 6
 ROW_SPREAD = 1.5
 """How much broader than its broadest bead a row may be. Source: benchmark real_glass."""
 
-LINE_CONTRAST = 0.5
-"""Mean residual along a line, in noise units and of the line's sign, below which it is the filter's echo of a
-stronger neighbour. Source: a line just above RIDGE_LOW has as much."""
+LINE_CONTRAST = 0.4
+"""Least running median of the residual along a line, in noise units and of the line's sign; below it is only the
+filter's echo. Source: a line just above RIDGE_LOW has 0.5."""
+
+LINE_CONTRAST_SHARE = 0.3
+"""... and as a share of the line's upper quartile. Source: where a tapering scratch ends for the eye."""
+
+LINE_WINDOW_PX = 21
+"""Length of that running median. Source: shortest filter; longer than any spot that is no patch."""
 
 LINE_SIGNAL_RATIO = 0.2
 """Squared signal-to-noise ratio of a line per squared line evidence of one of its pixels. Source: the evidence's unit
@@ -157,3 +177,64 @@ TREND_SAMPLES = 5003
 
 TREND_ROUNDS = 4
 """Re-weightings of the trend. Source: changes below 0.1 code steps after four."""
+
+SPECK_STRENGTH = 6.0
+"""Strength, in noise units, of pixels that make up a speck. Source: benchmark real_glass; 4 loses faint lines."""
+
+SPECK_ELONGATION = 2.0
+"""Boxes of specks are less long than this times their width. Source: benchmark real_glass."""
+
+SPECK_FILL = 0.45
+"""... and filled to this share; slanting lines fill less. Source: a disc fills 0.79, a slanting line of 1 : 4 0.4."""
+
+SPECK_LEFT = 2.0
+"""Strength, in noise units, that a speck keeps for the line filters. Source: below what makes a ridge by itself."""
+
+REGISTER_REDUCTION = 2
+"""Two photos are laid over each other in maps this many times smaller. Source: half a pixel is a quarter there."""
+
+REGISTER_BLUR_PX = 1.0
+"""Blur of these maps, px of the reduced map. Source: width of a thin scratch."""
+
+REGISTER_CEILING = 20.0
+"""Energy above which nothing stands out more. Source: benchmark real_glass, energy of a clear scratch."""
+
+REGISTER_REACH_RATIO = 0.0625
+"""Largest shift looked for, as a share of the side. Source: a tripod nudged while the lamp was changed."""
+
+REGISTER_ROUNDS = 60
+"""Steps of the affine fit. Source: converged after 20 to 40 on drawn photos."""
+
+REGISTER_WARP_RATIO = 0.02
+"""Largest turn (rad) and change of size between the two photos. Source: as for the shift."""
+
+REGISTER_WHITENING = 0.75
+"""Power of a wave's size by which it is divided. Source: benchmark real_glass; 1 drowns in noise, 0 follows edges."""
+
+REGISTER_SIGNIFICANCE = 12.0
+"""Height of a shift that is believed, standard deviations. Source: photos of different panes reach 10 at most."""
+
+REGISTER_GAIN = 2.0
+"""... and how much higher than no shift it must be. Source: benchmark real_glass, where 1.3 moves one pair in 30 wrongly."""
+
+SAME_MARK_SHARE = 0.6
+"""Share of the smaller of two marks, one from each light, that lies on the other if they are one. Source: as for
+ABSORB_SHARE."""
+
+SAME_MARK_AREA_RATIO = 0.2
+"""Smaller than this against the other, the surer of the two is a mark of its own. Source: a pit in a scratch."""
+
+SAME_MARK_REACH_PX = 3
+"""Reach within which the two lie on each other. Source: benchmark real_glass, photos of a pair differ by 1 to 2 px."""
+
+FEWEST_SHARED_ROWS = 0.98
+"""Least ratio of the shapes (width to height) of two photos of one field. Source: rounding of small pictures."""
+
+TRIM_STRENGTH = 6.0
+"""Strength, noise units, of a mark whose pixels stand out one by one. Source: one in 10^9 by noise."""
+
+TRIM_LEVEL = 2.0
+"""Least strength, noise units, of a pixel of a strong mark. Source: one pixel in 20 by noise."""
+
+TRIM_SHARE = 0.25
+"""... and as a share of the mark's own. Source: drawn marks come out within 2 px of their width."""

@@ -9,6 +9,7 @@ import numpy as np
 from calib.arrays import RgbImage
 from calib.constants import MAD_TO_SD
 from grader.marks.close_up_constants import (
+    BRIGHT_LEVEL,
     ENERGY_SIGMA_PX,
     GROUND_OUTLIER,
     GROUND_REDUCTION,
@@ -23,6 +24,7 @@ from grader.marks.close_up_constants import (
     TREND_SAMPLES,
 )
 
+_FLATNESS = 1e-3  # Source: a thousandth of the spread of a full window, for windows of one pixel
 _FEWEST_SAMPLES = 200  # Source: median of so many normal samples known to 9 %
 
 Map: TypeAlias = np.ndarray
@@ -43,6 +45,8 @@ class Ground:
     """Root of the blurred squared residual in units of its local median: 1 on clean glass, for both signs alike."""
     clean: Map
     """1 where the pixel looks like undamaged glass, else 0."""
+    bright_ratio: float
+    """Share of the pixels that stand out which are bright: near 1 in light from the front, near 0 from behind."""
 
 
 def see_ground(rgb: RgbImage) -> Ground:
@@ -59,7 +63,16 @@ def see_ground(rgb: RgbImage) -> Ground:
     residual = grey_code - background_code
     smooth = blur(residual, SMOOTH_SIGMA_PX)
     noise = local_noise(smooth, clean, NOISE_TILE_PX)
-    return Ground(residual, noise, smooth / noise, relative_energy(residual, clean, ENERGY_SIGMA_PX), clean)
+    signed = smooth / noise
+    energy = relative_energy(residual, clean, ENERGY_SIGMA_PX)
+    return Ground(residual, noise, signed, energy, clean, _bright_ratio(signed))
+
+
+def _bright_ratio(signed: Map) -> float:
+    """Share of bright among the pixels that stand out, 0 to 1; half a pixel of each kind is added, so 0.5 for none."""
+    n_bright = float(np.count_nonzero(signed > BRIGHT_LEVEL)) + 0.5
+    n_dark = float(np.count_nonzero(signed < -BRIGHT_LEVEL)) + 0.5
+    return n_bright / (n_bright + n_dark)
 
 
 def relative_energy(residual_code: Map, clean: Map, sigma_px: float) -> Map:
@@ -101,6 +114,28 @@ def _spread(values: Map, clean: Map, otherwise: float) -> float:
     return max(MAD_TO_SD * median, QUANTISATION_CODE)
 
 
+def local_plane(values: Map, weight: Map, sigma_px: float) -> Map:
+    """Value at each pixel of the plane fitted to its surroundings with Gaussian times given weights.
+
+    Unlike a weighted mean it has no error on a slope, neither at the border of the photo nor beside a mark.
+    """
+    height, width = values.shape
+    y, x = (np.asarray(g, dtype=np.float32) / np.float32(sigma_px) for g in np.mgrid[:height, :width])
+
+    def total(image: Map) -> Map:
+        return np.asarray(cv2.GaussianBlur(image, (0, 0), sigma_px, borderType=cv2.BORDER_CONSTANT))
+
+    wx, wy = weight * x, weight * y
+    m0, mx, my = total(weight), total(wx), total(wy)
+    ax, ay = mx / m0, my / m0
+    cxx, cxy, cyy = total(wx * x) / m0 - ax * ax, total(wx * y) / m0 - ax * ay, total(wy * y) / m0 - ay * ay
+    mean = total(weight * values) / m0
+    cx, cy = total(wx * values) / m0 - ax * mean, total(wy * values) / m0 - ay * mean
+    spread = cxx * cyy - cxy * cxy + np.float32(_FLATNESS)
+    slope_x, slope_y = (cyy * cx - cxy * cy) / spread, (cxx * cy - cxy * cx) / spread
+    return np.asarray(mean + slope_x * (x - ax) + slope_y * (y - ay), dtype=np.float32)
+
+
 def _trend(small: Map) -> Map:
     """Polynomial of degree TREND_DEGREE in x and y, fitted robustly (re-weighted least squares, Cauchy weights)."""
     height, width = small.shape
@@ -122,7 +157,7 @@ def _trend(small: Map) -> Map:
 def _background(grey_code: Map) -> tuple[Map, Map]:
     """Smooth background and the clean pixels.
 
-    A smooth trend over the whole photo first (fall-off of the light), then weighted Gaussian means, in which a
+    A smooth trend over the whole photo first (fall-off of the light), then local planes, in which a
     pixel counts less the further it lies from the background of the round before; the blur shrinks from round to
     round, so that haze is followed and marks are not.
     """
@@ -140,7 +175,7 @@ def _background(grey_code: Map) -> tuple[Map, Map]:
             spread = max(MAD_TO_SD * float(np.median(np.abs(residual - np.median(residual)))), QUANTISATION_CODE)
             away: Map = cv2.dilate(np.abs(residual), np.ones((3, 3), np.uint8)) / (GROUND_OUTLIER * spread)
             weight = 1 / (1 + away**4) + np.float32(GROUND_WEIGHT_FLOOR)
-            background = blur(weight * small, sigma) / blur(weight, sigma)
+            background = local_plane(small, weight, sigma)
     clean = (weight > 0.5).astype(np.float32)
     full = (width, height)
     return (

@@ -1,7 +1,7 @@
 """Judges a piece of a close-up: how much it stands out, how sure that is, what kind it is, and its outline."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 import cv2
@@ -12,7 +12,10 @@ from grader.marks.close_up_constants import (
     AREA_DISCOUNT,
     CONFIDENCE_HALF,
     CONFIDENCE_STEEPNESS,
+    CONTUSION_BOTH,
+    CONTUSION_DARK_WIDTH_PX,
     CONTUSION_WIDTH_PX,
+    DARK_LEVEL,
     DARK_WEIGHT,
     SPOT_ELONGATION,
     SPOT_RIBBON,
@@ -20,7 +23,9 @@ from grader.marks.close_up_constants import (
 from grader.marks.close_up_ground import Ground
 from grader.marks.close_up_piece import Piece
 
+_STRONG_PERCENTILE = 75  # Source: benchmark real_glass; a quarter of a contusion is strong in both lights
 _COARSE_SHARE = 0.15  # Source: benchmark real_glass; keeps the length of straight tracks within 10 %
+_HALF = 0.5  # Source: the larger part decides
 _OUTLINE_TOLERANCE_PX = 0.7  # Source: below one pixel step, so that the outline stays tight
 
 
@@ -51,6 +56,19 @@ class CloseUpMark:
     darkness_ratio: float
     """Share of the signal that is darker than the ground, 0 to 1."""
 
+    def of_kind(self, kind: CloseUpKind) -> 'CloseUpMark':
+        """Return the mark with another kind."""
+        return replace(self, kind=kind)
+
+    def enlarged(self, ratio_x: float, ratio_y: float) -> 'CloseUpMark':
+        """Return the mark in px of a photo larger by the given ratios; pixel centres stay pixel centres."""
+        polygon_px = (self.polygon_px + 0.5) * (ratio_x, ratio_y) - 0.5
+        polygon_px.setflags(write=False)
+        ratio = math.sqrt(ratio_x * ratio_y)
+        return replace(
+            self, polygon_px=polygon_px, length_px=self.length_px * ratio, width_px=self.width_px * ratio
+        )
+
 
 def judge(piece: Piece, ground: Ground) -> CloseUpMark:
     """Measure one piece against the ground."""
@@ -59,18 +77,39 @@ def judge(piece: Piece, ground: Ground) -> CloseUpMark:
     signed = ground.signed[piece.window()][inside]
     outline_px = _outline(piece)
     length_px, width_px = _extent(piece)
-    dark = float(np.square(np.minimum(signed, 0)).sum())
-    total = float(np.square(signed).sum())
-    salience = _salience(max(_excess(energy) + DARK_WEIGHT * dark, piece.line_signal), len(energy))
-    return CloseUpMark(
-        _kind(piece, ground, length_px, width_px),
-        outline_px,
-        confidence_of(salience),
-        salience,
-        length_px,
-        width_px,
-        dark / total if total > 0 else 0.0,
-    )
+    squared = np.square(signed)
+    dark = float(squared[signed < 0].sum())
+    total = float(squared.sum())
+    darkness_ratio = dark / total if total > 0 else 0.0
+    surely_dark = float(np.maximum(squared[signed < 0] - DARK_LEVEL**2, 0).sum())
+    signal = _excess(energy) + DARK_WEIGHT**ground.bright_ratio * surely_dark
+    salience = _salience(max(signal, piece.line_signal), len(energy))
+    kind = _kind(piece, ground, length_px, width_px, darkness_ratio)
+    confidence = confidence_of(salience)
+    return CloseUpMark(kind, outline_px, confidence, salience, length_px, width_px, darkness_ratio)
+
+
+def kind_in_both(mark: CloseUpMark, widest_px: float, piece: Piece, grounds: tuple[Ground, Ground]) -> CloseUpKind:
+    """Kind of a mark that two lights were looked at for.
+
+    What is crushed or gouged scatters light away in both; a scratch, however wide, hardly darkens the light from
+    behind. So an elongated mark is a contusion if it is broad in either light and stands out in both.
+
+    Parameters
+    ----------
+    mark, piece
+        The mark in the light that shows it best, and its pixels.
+    widest_px : float
+        Its width in the light that shows it broader.
+    grounds : tuple of Ground
+        Both photos, in the px of the first.
+    """
+    if mark.kind is CloseUpKind.SPOT:
+        return mark.kind
+    inside = piece.mask > 0
+    weaker = min(float(np.percentile(g.energy[piece.window()][inside], _STRONG_PERCENTILE)) for g in grounds)
+    broad = widest_px >= CONTUSION_DARK_WIDTH_PX
+    return CloseUpKind.CONTUSION if broad and weaker >= CONTUSION_BOTH else CloseUpKind.SCRATCH
 
 
 def confidence_of(salience: float) -> float:
@@ -104,25 +143,26 @@ def _outline(piece: Piece) -> PointsPx:
 def _extent(piece: Piece) -> tuple[float, float]:
     """Length and mean width, px, at least 1 each.
 
-    A line knows its length. Others are taken for a ribbon, straight or bent, of the same area and perimeter; the
-    perimeter is that of a coarse outline, since ragged edges are not length.
+    Marks are taken for a ribbon, straight or bent, of the same area and perimeter; the
+    perimeter is that of a coarse outline, since ragged edges are not length. A line is no longer than its path.
     """
     area = float(piece.area_px())
-    length = piece.length_px
-    if not piece.is_line:
-        contours, _ = cv2.findContours(piece.mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
-        tolerance_px = _COARSE_SHARE * math.sqrt(area)
-        coarse = cv2.approxPolyDP(max(contours, key=len), tolerance_px, True)
-        half = max(cv2.arcLength(coarse, True) / 2 + 2, 2 * math.sqrt(area))
-        length = (half + math.sqrt(max(half * half - 4 * area, 0.0))) / 2
+    contours, _ = cv2.findContours(piece.mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    tolerance_px = _COARSE_SHARE * math.sqrt(area)
+    coarse = cv2.approxPolyDP(max(contours, key=len), tolerance_px, True)
+    half = max(cv2.arcLength(coarse, True) / 2 + 2, 2 * math.sqrt(area))
+    length = (half + math.sqrt(max(half * half - 4 * area, 0.0))) / 2
+    if piece.is_line:
+        length = min(length, piece.length_px)
     return max(length, 1.0), max(area / max(length, 1.0), 1.0)
 
 
-def _kind(piece: Piece, ground: Ground, length_px: float, width_px: float) -> CloseUpKind:
+def _kind(piece: Piece, ground: Ground, length_px: float, width_px: float, darkness_ratio: float) -> CloseUpKind:
     """Compact marks are spots; long ones are contusions if broad, else scratches."""
     if _elongation(piece, ground) < SPOT_ELONGATION and (piece.is_line or length_px < SPOT_RIBBON * width_px):
         return CloseUpKind.SPOT
-    return CloseUpKind.CONTUSION if width_px >= CONTUSION_WIDTH_PX else CloseUpKind.SCRATCH
+    broad_px = CONTUSION_WIDTH_PX if darkness_ratio < _HALF else CONTUSION_DARK_WIDTH_PX
+    return CloseUpKind.CONTUSION if width_px >= broad_px else CloseUpKind.SCRATCH
 
 
 def _elongation(piece: Piece, ground: Ground) -> float:

@@ -6,6 +6,7 @@ from itertools import pairwise
 
 import cv2
 import numpy as np
+from scipy.ndimage import median_filter
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
@@ -14,14 +15,23 @@ from grader.marks.close_up_constants import (
     LINE_ANGLES,
     LINE_CLIP,
     LINE_CONTRAST,
+    LINE_CONTRAST_SHARE,
     LINE_FILTERS,
+    LINE_WINDOW_PX,
     NOISE_TILE_PX,
     RIDGE_HIGH,
     RIDGE_LENGTH_PX,
     RIDGE_LOW,
+    SPECK_ELONGATION,
+    SPECK_FILL,
+    SPECK_LEFT,
+    SPECK_STRENGTH,
+    THIN_PATCH_PX,
 )
 from grader.marks.close_up_ground import Ground, Map, local_noise
+from grader.marks.close_up_piece import Piece, grown
 
+_SPECK_RIM_PX = 2  # Source: reach of the smoothing about a speck
 _TURN_STEPS = 2  # Source: neighbours on one ridge may differ by two of the filters' directions
 _AHEAD_STEPS = 5  # Source: the step to a neighbour lies within 56 degrees of the ridge
 
@@ -50,14 +60,14 @@ class Segment:
     """Extent along the main axis."""
 
 
-def line_evidence(ground: Ground) -> LineEvidence:
+def line_evidence(ground: Ground, patches: list[Piece]) -> LineEvidence:
     """Best answer over widths, lengths and directions, each in units of its own local spread.
 
     The spread is that of the filter's answer to this photo's own texture, so a value of 6 means the same on calm
     and on scuffed glass (an empirical null; Efron 2004, doi 10.1198/016214504000000089, from memory). Pixels are
     compressed first, so that one bright speck does not look like a line.
     """
-    clipped = compressed(ground.residual_code, LINE_CLIP * ground.noise_code)
+    clipped = compressed(without_specks(ground, patches), LINE_CLIP * ground.noise_code)
     height, width = clipped.shape
     best, best_angle = np.zeros((height, width), np.float32), np.zeros((height, width), np.uint8)
     for sigma_px, half_px, reduction in LINE_FILTERS:
@@ -72,6 +82,22 @@ def line_evidence(ground: Ground) -> LineEvidence:
         better = np.abs(z) > np.abs(best)
         best[better], best_angle[better] = z[better], angle[better]
     return LineEvidence(best, best_angle)
+
+
+def without_specks(ground: Ground, patches: list[Piece]) -> Map:
+    """Residual in which specks and broad patches are as faint as SPECK_LEFT noise units; lines are left as they are."""
+    strong = (np.abs(ground.signed) > SPECK_STRENGTH).astype(np.uint8)
+    _, labels, stats, _ = cv2.connectedComponentsWithStats(strong, connectivity=8)
+    width, height = stats[:, cv2.CC_STAT_WIDTH], stats[:, cv2.CC_STAT_HEIGHT]
+    compact = np.maximum(width, height) < SPECK_ELONGATION * np.minimum(width, height)
+    compact &= stats[:, cv2.CC_STAT_AREA] > SPECK_FILL * width * height
+    compact[0] = False
+    faded = grown(compact[labels].astype(np.uint8), _SPECK_RIM_PX)
+    for patch in patches:
+        if patch.thickness_px() > THIN_PATCH_PX:
+            patch.paint(faded)
+    limit = np.float32(SPECK_LEFT) * ground.noise_code
+    return np.where(faded > 0, np.clip(ground.residual_code, -limit, limit), ground.residual_code)
 
 
 def compressed(residual: Map, knee: Map) -> Map:
@@ -107,29 +133,42 @@ def line_kernel(angle_rad: float, sigma_px: float, half_px: float) -> Map:
 
 
 def find_segments(evidence: LineEvidence, ground: Ground) -> list[Segment]:
-    """Ridges of the evidence that hold together in place, direction and sign (hysteresis on the evidence)."""
+    """Ridges of the evidence that hold together in place, direction and sign (hysteresis on the evidence).
+
+    A filter as long as a line answers beyond the line's end, too, and round spots; so only the stretches are kept
+    along which the residual itself stands up.
+    """
     x, y = _ridge_pixels(evidence)
     if not len(x):
         return []
     label = _joined(x, y, evidence)
     order = np.argsort(label, kind='stable')
-    starts = np.searchsorted(label[order], np.arange(label.max() + 2))
     found = []
-    for first, last in pairwise(starts):
+    for first, last in pairwise(np.searchsorted(label[order], np.arange(label.max() + 2))):
         chosen = order[first:last]
         values = evidence.z[y[chosen], x[chosen]]
         if np.abs(values).max() < RIDGE_HIGH or len(chosen) < RIDGE_LENGTH_PX / 2:
             continue
-        if abs(float(ground.signed[y[chosen], x[chosen]].mean())) < LINE_CONTRAST or (
-            ground.signed[y[chosen], x[chosen]].mean() * values[0] < 0
-        ):
-            continue
         points = np.stack([x[chosen], y[chosen]], axis=1).astype(np.float64)
-        along = (points - points.mean(axis=0)) @ main_axis(points)
-        length = float(np.ptp(along)) + 1
+        turn = np.argsort(points @ main_axis(points), kind='stable')
+        found += _standing(points[turn], np.abs(values[turn]), 1 if values[0] > 0 else -1, ground.signed)
+    return found
+
+
+def _standing(points: PointsPx, z: np.ndarray, sign: int, signed: Map) -> list[Segment]:
+    """Stretches of a ridge, ordered along it, where the residual stands up and that are long enough."""
+    along = points @ main_axis(points)
+    residual = sign * signed[points[:, 1].astype(int), points[:, 0].astype(int)]
+    # the ridge may have two pixels a step, so the window is counted in points
+    window = max(3, round(LINE_WINDOW_PX * len(points) / (float(np.ptp(along)) + 1)))
+    support = median_filter(residual, size=min(window, len(points)), mode='nearest')
+    stands = support > max(LINE_CONTRAST, LINE_CONTRAST_SHARE * float(np.percentile(support, 75)))
+    borders = np.flatnonzero(np.diff(np.concatenate([[False], stands, [False]]).astype(np.int8)))
+    found = []
+    for first, last in borders.reshape(-1, 2):
+        length = float(abs(along[last - 1] - along[first])) + 1
         if length >= RIDGE_LENGTH_PX:
-            turn = np.argsort(along, kind='stable')
-            found.append(Segment(points[turn], np.abs(values[turn]), 1 if values[0] > 0 else -1, length))
+            found.append(Segment(points[first:last], z[first:last], sign, length))
     return found
 
 

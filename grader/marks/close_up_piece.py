@@ -1,6 +1,6 @@
 """Pixels that belong together in a close-up, and small shapes to work on them."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from typing import TypeAlias
 
@@ -27,6 +27,8 @@ class Piece:
     """Length along the path of a line, px; 0 for others."""
     line_signal: float = 0.0
     """Squared signal-to-noise ratio of the line as a whole; 0 for others."""
+    path_px: np.ndarray = field(default_factory=lambda: np.zeros((0, 2), np.intp))
+    """(N, 2) pixels (x, y) of a line's middle; none for others."""
 
     def window(self) -> tuple[slice, slice]:
         """Rows and columns of the photo that the mask covers."""
@@ -37,8 +39,14 @@ class Piece:
         """Number of pixels."""
         return int(np.count_nonzero(self.mask))
 
+    def thickness_px(self) -> float:
+        """Diameter of the largest disc that fits."""
+        return 2 * float(cv2.distanceTransform(np.pad(self.mask, 1), cv2.DIST_L2, 5).max())
+
     def share_inside(self, cover: Flags) -> float:
-        """Share of the pixels that lie on ``cover`` (H, W)."""
+        """Share of the pixels, of a line those of its path, that lie on ``cover`` (H, W)."""
+        if len(self.path_px):
+            return float(cover[self.path_px[:, 1], self.path_px[:, 0]].mean())
         return float(np.count_nonzero(cover[self.window()] & self.mask)) / max(self.area_px(), 1)
 
     def shared_px(self, other: 'Piece') -> int:

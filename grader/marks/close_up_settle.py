@@ -1,6 +1,5 @@
 """Settles which of the overlapping pieces of a close-up stand, so that each mark is told once."""
 
-import cv2
 import numpy as np
 
 from grader.marks.close_up_constants import THIN_PATCH_PX
@@ -25,14 +24,13 @@ def settle(patches: list[Piece], lines: list[Piece], shape: tuple[int, int]) -> 
     shape : tuple of int
         Rows and columns of the photo.
     """
-    standing = [p for p in patches if not (_thickness_px(p) <= THIN_PATCH_PX and _on_one_line(p, lines))]
+    standing = [p for p in patches if not (p.thickness_px() <= THIN_PATCH_PX and _on_one_line(p, lines))]
     broad = cover_of(standing, shape, _HALO_PX)
     told = np.zeros(shape, np.uint8)
     for line in lines:
         if line.share_inside(broad) <= _MOSTLY and line.share_inside(told) <= _MOSTLY:
             standing.append(line)
-            cover = Piece(grown(line.mask, 1), line.x_px, line.y_px, is_line=True)
-            cover.paint(told)
+            line.paint(told)
     return standing
 
 
@@ -42,12 +40,6 @@ def cover_of(pieces: list[Piece], shape: tuple[int, int], margin_px: int) -> Fla
     for piece in pieces:
         piece.paint(cover)
     return grown(cover, margin_px)
-
-
-def _thickness_px(piece: Piece) -> float:
-    """Diameter of the largest disc that fits."""
-    padded = np.pad(piece.mask, 1)
-    return 2 * float(cv2.distanceTransform(padded, cv2.DIST_L2, 5).max())
 
 
 def _on_one_line(patch: Piece, lines: list[Piece]) -> bool:

@@ -19,6 +19,7 @@ from grader.marks.close_up_constants import (
     LINK_GAP_PX,
     LINK_GAP_SHARE,
     SMOOTH_SIGMA_PX,
+    THIN_PATCH_PX,
 )
 from grader.marks.close_up_ground import Ground, Map, blur
 from grader.marks.close_up_lines import LineEvidence, Segment, main_axis
@@ -127,7 +128,7 @@ def _between(z: Map, start_px: FloatArray, end_px: FloatArray) -> float:
 def _ribbon(members: list[Segment], joins: list[Bridge], evidence: LineEvidence, smooth: Map) -> Piece:
     """Pixels of a line: its path, bridges included, as wide as the line's mean profile is at half height."""
     points = np.concatenate([m.points_px for m in members])
-    width_px = profile_width(smooth, points, evidence.angle, members[0].sign)
+    width_px = min(profile_width(smooth, points, evidence.angle, members[0].sign), THIN_PATCH_PX)
     low = np.floor(points.min(axis=0)).astype(int) - _MARGIN_PX
     size = np.ceil(points.max(axis=0)).astype(int) + _MARGIN_PX + 1 - low
     mask = np.zeros((size[1], size[0]), np.uint8)
@@ -144,7 +145,8 @@ def _ribbon(members: list[Segment], joins: list[Bridge], evidence: LineEvidence,
     gaps = sum(float(np.hypot(*(j.end_px - j.start_px))) for j in joins)
     length_px = sum(m.length_px for m in members) + gaps
     signal = sum(float((m.z**2).sum()) for m in members) * LINE_SIGNAL_RATIO
-    return Piece(np.ascontiguousarray(mask), int(cut[0]), int(cut[1]), True, length_px, signal)
+    path_px = points.astype(np.intp)
+    return Piece(np.ascontiguousarray(mask), int(cut[0]), int(cut[1]), True, length_px, signal, path_px)
 
 
 def profile_width(smooth: Map, points: PointsPx, angle: np.ndarray, sign: int) -> float:
