@@ -4,13 +4,20 @@ import cv2
 import numpy as np
 
 from calib.arrays import RgbImage
-from grader.marks.close_up_constants import FEWEST_SHARED_ROWS, LARGEST_CLOSE_UP_PX, SMALLEST_CLOSE_UP_PX
+from grader.marks.close_up_constants import LARGEST_CLOSE_UP_PX, LEAST_SHAPE_RATIO, SMALLEST_CLOSE_UP_PX
 from grader.marks.close_up_ground import see_ground
 from grader.marks.close_up_judge import CloseUpKind, CloseUpMark, judge
 from grader.marks.close_up_lights import SeenMark, marks_in_two_lights
 from grader.marks.close_up_search import find_pieces
 
-__all__ = ['CloseUpKind', 'CloseUpMark', 'SeenMark', 'find_close_up_marks', 'find_marks_in_two_lights', 'may_be_one_field']
+__all__ = [
+    'CloseUpKind',
+    'CloseUpMark',
+    'SeenMark',
+    'find_close_up_marks',
+    'find_marks_in_two_lights',
+    'may_be_one_field',
+]
 
 
 def find_close_up_marks(rgb: RgbImage) -> tuple[CloseUpMark, ...]:
@@ -64,7 +71,7 @@ def find_marks_in_two_lights(rgb: RgbImage, other_rgb: RgbImage) -> tuple[SeenMa
 def may_be_one_field(rgb: RgbImage, other_rgb: RgbImage) -> bool:
     """Whether two photos are of like shape (width to height), as photos of one field from one place are."""
     ratio = rgb.shape[0] * other_rgb.shape[1] / (rgb.shape[1] * other_rgb.shape[0])
-    return min(ratio, 1 / ratio) >= FEWEST_SHARED_ROWS
+    return bool(min(ratio, 1 / ratio) >= LEAST_SHAPE_RATIO)
 
 
 def _check(rgb: RgbImage) -> None:

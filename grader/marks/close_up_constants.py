@@ -130,7 +130,7 @@ CONTUSION_WIDTH_PX = 18.0
 """Elongated bright marks wider than this are contusions. Source: benchmark real_glass, first half of the photos."""
 
 CONTUSION_DARK_WIDTH_PX = 11.0
-"""... and dark ones, of which light from behind shows the core only, or those that two lights show. Source: as above."""
+"""... and dark ones, of which light from behind shows the core only, or that two lights show. Source: as above."""
 
 CONTUSION_BOTH = 10.0
 """Energy that a quarter of a contusion reach in both lights, where there are two. Source: as above; scratches have
@@ -215,7 +215,7 @@ REGISTER_SIGNIFICANCE = 12.0
 """Height of a shift that is believed, standard deviations. Source: photos of different panes reach 10 at most."""
 
 REGISTER_GAIN = 2.0
-"""... and how much higher than no shift it must be. Source: benchmark real_glass, where 1.3 moves one pair in 30 wrongly."""
+"""... and how much higher than no shift it must be. Source: benchmark real_glass; 1.3 moves one pair in 30."""
 
 SAME_MARK_SHARE = 0.6
 """Share of the smaller of two marks, one from each light, that lies on the other if they are one. Source: as for
@@ -227,7 +227,7 @@ SAME_MARK_AREA_RATIO = 0.2
 SAME_MARK_REACH_PX = 3
 """Reach within which the two lie on each other. Source: benchmark real_glass, photos of a pair differ by 1 to 2 px."""
 
-FEWEST_SHARED_ROWS = 0.98
+LEAST_SHAPE_RATIO = 0.98
 """Least ratio of the shapes (width to height) of two photos of one field. Source: rounding of small pictures."""
 
 TRIM_STRENGTH = 6.0

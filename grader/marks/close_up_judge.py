@@ -22,6 +22,7 @@ from grader.marks.close_up_constants import (
 )
 from grader.marks.close_up_ground import Ground
 from grader.marks.close_up_piece import Piece
+from grader.marks.mark import MarkKind
 
 _STRONG_PERCENTILE = 75  # Source: benchmark real_glass; a quarter of a contusion is strong in both lights
 _COARSE_SHARE = 0.15  # Source: benchmark real_glass; keeps the length of straight tracks within 10 %
@@ -35,6 +36,23 @@ class CloseUpKind(StrEnum):
     SCRATCH = 'scratch'
     CONTUSION = 'contusion'
     SPOT = 'spot'
+
+    @property
+    def could_be(self) -> tuple[MarkKind, ...]:
+        """What a mark of this kind can be in the words of the examination, the likeliest first.
+
+        A contusion is glass crushed or gouged out along a track: to a collector it is a broad scratch or a chip,
+        never a bruise, which is a crack under a whole surface. A spot may be a pit (a small chip), a speck of
+        dust or a bubble; only wiping, or a second place of the camera, tells.
+        """
+        return _COULD_BE[self]
+
+
+_COULD_BE = {
+    CloseUpKind.SCRATCH: (MarkKind.SCRATCH,),
+    CloseUpKind.CONTUSION: (MarkKind.CHIP, MarkKind.SCRATCH),
+    CloseUpKind.SPOT: (MarkKind.CHIP, MarkKind.DUST, MarkKind.BUBBLE),
+}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,9 +83,7 @@ class CloseUpMark:
         polygon_px = (self.polygon_px + 0.5) * (ratio_x, ratio_y) - 0.5
         polygon_px.setflags(write=False)
         ratio = math.sqrt(ratio_x * ratio_y)
-        return replace(
-            self, polygon_px=polygon_px, length_px=self.length_px * ratio, width_px=self.width_px * ratio
-        )
+        return replace(self, polygon_px=polygon_px, length_px=self.length_px * ratio, width_px=self.width_px * ratio)
 
 
 def judge(piece: Piece, ground: Ground) -> CloseUpMark:

@@ -89,12 +89,13 @@ def _refined(one: Map, two: Map, shift: FloatArray) -> FloatArray:
     plain = np.hstack([np.eye(2), shift[:, None]])
     inverse = np.hstack([np.eye(2), -shift[:, None]]).astype(np.float32)
     stop = (cv2.TERM_CRITERIA_EPS | cv2.TERM_CRITERIA_COUNT, REGISTER_ROUNDS, _CONVERGED)
+    whole = np.ones(one.shape, np.uint8)
     try:
         before = cv2.computeECC(one, _moved(two, inverse))
-        after, inverse = cv2.findTransformECC(one, two, inverse, cv2.MOTION_AFFINE, stop, None, 1)
+        after, fitted = cv2.findTransformECC(one, two, inverse, cv2.MOTION_AFFINE, stop, whole, 1)
     except cv2.error:  # the correlation has no maximum near the shift
         return plain
-    affine = cv2.invertAffineTransform(inverse.astype(np.float64))
+    affine = cv2.invertAffineTransform(np.asarray(fitted, dtype=np.float64))
     reach_px = max(one.shape)
     moved = affine @ np.array([reach_px / 2, reach_px / 2, 1]) - plain @ np.array([reach_px / 2, reach_px / 2, 1])
     near = np.abs(affine[:, :2] - np.eye(2)).max() <= REGISTER_WARP_RATIO and np.hypot(*moved) <= 4

@@ -50,4 +50,6 @@ def _cut(piece: Piece, kept: Flags) -> Piece:
     rows, columns = np.flatnonzero(kept.any(axis=1)), np.flatnonzero(kept.any(axis=0))
     mask = kept[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1]
     x_px, y_px = piece.x_px + int(columns[0]), piece.y_px + int(rows[0])
-    return Piece(np.ascontiguousarray(mask), x_px, y_px, piece.is_line, piece.length_px, piece.line_signal, piece.path_px)
+    return Piece(
+        np.ascontiguousarray(mask), x_px, y_px, piece.is_line, piece.length_px, piece.line_signal, piece.path_px
+    )

@@ -1,0 +1,84 @@
+"""What holds for any close-up: turning and mirroring change nothing, noise never helps."""
+
+from itertools import pairwise
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from grader.marks.close_up import find_close_up_marks
+from grader.marks.close_up_constants import DARK_WEIGHT
+from tests.support.scratched_glass import as_photo, clean_glass, with_line, with_spot
+
+SIDE = 240
+WAYS = {
+    'mirrored': (lambda a: a[:, ::-1], lambda p: np.stack([SIDE - 1 - p[:, 0], p[:, 1]], axis=1)),
+    'upside down': (lambda a: a[::-1], lambda p: np.stack([p[:, 0], SIDE - 1 - p[:, 1]], axis=1)),
+    'turned': (lambda a: np.rot90(a), lambda p: np.stack([p[:, 1], SIDE - 1 - p[:, 0]], axis=1)),
+}
+
+
+def scene(seed, contrast_code=25.0, noise_code=2.0):
+    rng = np.random.default_rng(seed)
+    start, end, spot = rng.uniform(30, 90, 2), rng.uniform(150, 210, 2), rng.uniform(30, 200, 2)
+    grey = clean_glass(seed, (SIDE, SIDE), noise_code)
+    grey = with_line(grey, start, end, 3.0, contrast_code)
+    return with_spot(grey, spot, 9.0, -2 * contrast_code)
+
+
+def middle(polygon_px):
+    return (polygon_px.min(axis=0) + polygon_px.max(axis=0)) / 2
+
+
+@pytest.mark.parametrize('way', WAYS)
+@given(seed=st.integers(0, 10_000))
+@settings(max_examples=8, deadline=None)
+def test_turning_the_photo_turns_the_marks(way, seed):
+    turn, place = WAYS[way]
+    grey = scene(seed)
+    plain = [m for m in find_close_up_marks(as_photo(grey)) if m.confidence >= 0.8]
+    turned = [m for m in find_close_up_marks(as_photo(np.ascontiguousarray(turn(grey)))) if m.confidence >= 0.7]
+    assert plain
+    for mark in plain:
+        apart = [np.abs(middle(place(mark.polygon_px)) - middle(other.polygon_px)).max() for other in turned]
+        nearest = turned[int(np.argmin(apart))]
+        # reduced pictures start their pixels at the other side, so the background differs a little
+        assert min(apart) <= 4
+        assert nearest.kind is mark.kind
+        assert nearest.salience == pytest.approx(mark.salience, abs=0.15)
+
+
+@given(seed=st.integers(0, 10_000))
+@settings(max_examples=10, deadline=None)
+def test_more_noise_gives_no_more_confidence(seed):
+    best = []
+    for noise_code in (1.0, 3.0, 9.0):
+        marks = find_close_up_marks(as_photo(scene(seed, noise_code=noise_code)))
+        best.append(max((m.salience for m in marks), default=0.0))
+    # noise hides faint echoes, and with them changes how much dark pixels count, by DARK_WEIGHT at most
+    assert all(later <= earlier + np.log10(DARK_WEIGHT) for earlier, later in pairwise(best))
+    assert best[-1] < best[0]
+
+
+@given(seed=st.integers(0, 10_000))
+@settings(max_examples=10, deadline=None)
+def test_a_clearer_mark_is_surer(seed):
+    best = []
+    for contrast_code in (8.0, 16.0, 32.0):
+        marks = find_close_up_marks(as_photo(scene(seed, contrast_code)))
+        best.append(max((m.salience for m in marks), default=0.0))
+    assert best == sorted(best)
+
+
+@given(seed=st.integers(0, 10_000), width=st.integers(1, 90), height=st.integers(1, 90))
+@settings(max_examples=25, deadline=None)
+def test_any_picture_gives_sound_marks(seed, width, height):
+    rng = np.random.default_rng(seed)
+    rgb = (rng.integers(0, 256, (height, width, 3)) // rng.integers(1, 60)).astype(np.uint8)
+    for mark in find_close_up_marks(rgb):
+        assert 0.0 <= mark.confidence <= 1.0
+        assert mark.polygon_px.ndim == 2
+        assert np.isfinite(mark.polygon_px).all()
+        assert mark.polygon_px.min() >= 0
+        assert (mark.polygon_px <= (width - 1, height - 1)).all()
