@@ -74,10 +74,6 @@ class CloseUpMark:
     darkness_ratio: float
     """Share of the signal that is darker than the ground, 0 to 1."""
 
-    def of_kind(self, kind: CloseUpKind) -> 'CloseUpMark':
-        """Return the mark with another kind."""
-        return replace(self, kind=kind)
-
     def enlarged(self, ratio_x: float, ratio_y: float) -> 'CloseUpMark':
         """Return the mark in px of a photo larger by the given ratios; pixel centres stay pixel centres."""
         polygon_px = (self.polygon_px + 0.5) * (ratio_x, ratio_y) - 0.5
@@ -114,7 +110,7 @@ def kind_in_both(mark: CloseUpMark, widest_px: float, piece: Piece, grounds: tup
     Parameters
     ----------
     mark, piece
-        The mark in the light that shows it best, and its pixels.
+        The mark in the light that shows more of it, and its pixels.
     widest_px : float
         Its width in the light that shows it broader.
     grounds : tuple of Ground

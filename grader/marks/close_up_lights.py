@@ -1,6 +1,6 @@
 """Marks on two close-ups of one field in two lights, told once each."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
@@ -21,7 +21,7 @@ class SeenMark:
     """A mark and the photos, of two, by which it was found."""
 
     mark: CloseUpMark
-    """In px of the first photo, as the light tells that shows it best."""
+    """In px of the first photo: its outline from the light that shows more of it, surely seen as in the better one."""
     in_first: bool
     in_other: bool
 
@@ -119,9 +119,11 @@ def _widened(piece: Piece) -> Piece:
 
 
 def _told(group: list[_Candidate], grounds: tuple[Ground, Ground]) -> SeenMark:
-    """The mark of a group, by its surest member, its kind from both lights."""
-    first = group[0]
+    """The mark of a group: as sure as its surest member, as large as its largest, its kind from both lights."""
+    surest = group[0].mark
+    largest = max(group, key=lambda member: member.piece.area_px())
     widest_px = max(member.mark.width_px for member in group)
-    kind = kind_in_both(first.mark, widest_px, first.piece, grounds)
+    kind = kind_in_both(largest.mark, widest_px, largest.piece, grounds)
+    mark = replace(largest.mark, kind=kind, confidence=surest.confidence, salience=surest.salience)
     lights = {member.light for member in group}
-    return SeenMark(first.mark.of_kind(kind), 0 in lights, 1 in lights)
+    return SeenMark(mark, 0 in lights, 1 in lights)
