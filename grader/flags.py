@@ -112,8 +112,8 @@ _TABLE = (
     Flag(
         'marks-hidden',
         "usual marks would not show",
-        "Not even plain parts of the piece would show scratches and chips of usual size and contrast. Take the photo "
-        "again with other light.",
+        "Not even the plainest parts of the piece would show scratches and chips of usual size and contrast, because "
+        "of its design or the picture's grain. Take another with other light, and close-ups.",
     ),
     Flag(
         'busy-design',

@@ -33,8 +33,8 @@ _SENTENCES = {
     'camera-slanted': "Look straight down: the camera leans by {0:.0f} degrees, so the far side of the piece is hardly "
     "seen.",
     'rim-cut-off': "Step back or move the piece to the middle: only {0:.0f} % of its rim is in the picture.",
-    'marks-hidden': "Take it again with light from another side: not even plain parts of the piece would show "
-    "usual scratches and chips.",
+    'marks-hidden': "Take another with light from another side, and close-ups: through this design, or this grain, not "
+    "even the plainest parts would show usual scratches and chips.",
     'busy-design': "The design is so busy that usual scratches show only on its plain parts{plain}: take another "
     "with a low lamp beside the piece, and close-ups.",
 }

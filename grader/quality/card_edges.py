@@ -10,6 +10,7 @@ from calib.card_fit import CardFit
 from grader.quality.constants import (
     EDGE_MARGIN_MM,
     EDGE_MARGIN_RATIO,
+    EDGE_REACH_LEAST_PX,
     EDGE_REACH_PX,
     EDGE_USED_RATIO,
 )
@@ -55,13 +56,12 @@ def card_edges(card: CardFit) -> Edges:
 
 
 def _edges(start_px: FloatArray, end_px: FloatArray, reach_px: FloatArray) -> Edges:
-    """The edges without their ends, and with as much beside them as is surely plain."""
+    """The edges without their ends, with as much beside them as is surely plain; those with too little are left out."""
     middle, half = (start_px + end_px) / 2, (end_px - start_px) / 2
-    return Edges(
-        middle - EDGE_USED_RATIO * half,
-        middle + EDGE_USED_RATIO * half,
-        np.minimum(EDGE_MARGIN_RATIO * reach_px, EDGE_REACH_PX),
-    )
+    reach_px = np.minimum(EDGE_MARGIN_RATIO * reach_px, EDGE_REACH_PX)
+    wide = reach_px.min(axis=1) >= EDGE_REACH_LEAST_PX
+    start_px, end_px = middle - EDGE_USED_RATIO * half, middle + EDGE_USED_RATIO * half
+    return Edges(start_px[wide], end_px[wide], reach_px[wide])
 
 
 @cache

@@ -36,9 +36,17 @@ GLASS_STEP_LEAST = 0.015
 # Source: code 250 of 255, as for glare; the last levels are noise about white.
 CLIPPED_LIGHT = 0.956
 
+# Least that is plain on both sides of an edge, in px.
+# Source: four times the spread of a sharp photo; with less, the levels beside the edge are not reached.
+EDGE_REACH_LEAST_PX = 4.0
+
 # Largest rms departure of the profile from a blurred step, as a share of the step.
-# Source: JPEG and sharpening leave 2 to 3 %, an edge with something on it 10 % and more.
-EDGE_MISFIT_RATIO = 0.06
+# Source: JPEG and sharpening leave 2 to 3 %, grain 5 %, an edge with something on it 15 % and more.
+EDGE_MISFIT_RATIO = 0.1
+
+# The same on the piece, where edges are short and bins hold one or two pixels.
+# Source: grain of a pixel is a tenth of a usual step there.
+GLASS_MISFIT_RATIO = 0.12
 
 # Smallest and largest spread that is told, in px.
 # Source: a pixel's own square has 0.29; beyond 8 px the plain parts beside a marker's edge are used up.
@@ -68,8 +76,8 @@ PLACE_REACH_PX = 8
 MOST_PLACES = 160
 
 # Share of the places that is taken for as sharp as the lens allows; others are soft by themselves.
-# Source: on 63 rendered photos with a card this quantile of the piece's own edges agrees best with the card's edges.
-SHARP_QUANTILE = 0.2
+# Source: on rendered photos with a card this quantile of the piece's own edges agrees best with the photo's true blur.
+SHARP_QUANTILE = 0.3
 
 # Ratio of the longer to the shorter axis of the blur from which the camera is said to have moved.
 # Source: lens errors and sampling leave 1.15 at most in the 63 rendered photos; a shake of two spreads gives 1.5.
@@ -157,7 +165,7 @@ SOFT_BLUR_PX = 2.0
 # Source: paperweights are 50 to 90 mm wide.
 PIECE_WIDTH_MM = 70.0
 
-# Sizes beyond which a photo is to be taken again: scratches and chips that not even the plain parts show, mm.
+# Sizes that not even the plain parts may fail to show, mm.
 # Source: scratches of 0.08 to 0.4 mm and chips from 0.6 mm on are what a judgement needs.
 SCRATCH_WORST_MM = 0.4
 CHIP_WORST_MM = 1.5

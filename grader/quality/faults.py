@@ -107,9 +107,9 @@ def _of_limits(smallest: SmallestMarks | NoLimits) -> list[Fault]:
         return []
     scratch_mm, chip_mm = smallest.plain_scratch_mm, smallest.plain_chip_mm
     if smallest.plain_scratch_px is None or (scratch_mm is not None and scratch_mm > c.SCRATCH_WORST_MM):
-        return [Fault('marks-hidden', is_worst=True)]
+        return [Fault('marks-hidden')]
     if smallest.plain_chip_px is None or (chip_mm is not None and chip_mm > c.CHIP_WORST_MM):
-        return [Fault('marks-hidden', is_worst=True)]
+        return [Fault('marks-hidden')]
     if smallest.scratch_px is None:
         return [Fault('busy-design', limits_use=False)]
     return []

@@ -12,8 +12,10 @@ from calib.constants import MAD_TO_SD
 from grader.outline.dome_view import NoCard
 from grader.quality.card_edges import card_edges
 from grader.quality.constants import (
+    EDGE_MISFIT_RATIO,
     EDGE_PLACES,
     EDGE_STEP_LEAST,
+    GLASS_MISFIT_RATIO,
     GLASS_STEP_LEAST,
     LEAST_EDGES,
     PLACE_LENGTH_PX,
@@ -60,7 +62,7 @@ def measure_focus(linear: GreyImage, card: CardFit | NoCard, contour_px: PointsP
     glass_px, n_glass = _glass_spread(linear, contour_px)
     if not isinstance(card, NoCard):
         edges = card_edges(card)
-        spreads = edge_spreads(linear, edges, EDGE_PLACES, EDGE_STEP_LEAST)
+        spreads = edge_spreads(linear, edges, EDGE_PLACES, EDGE_STEP_LEAST, EDGE_MISFIT_RATIO)
         good = np.isfinite(spreads)
         wide = good & (edges.reach_px.min(axis=1) >= PLAIN_SPREADS * np.median(spreads[good])) if good.any() else good
         good = wide if np.count_nonzero(wide) >= LEAST_EDGES else good
@@ -108,7 +110,7 @@ def _glass_spread(linear: GreyImage, contour_px: PointsPx) -> tuple[float | None
     x1, y1 = np.clip(np.ceil(contour_px.max(axis=0) + margin + 1), (x0 + 1, y0 + 1), (width, height)).astype(int)
     part = np.ascontiguousarray(linear[y0:y1, x0:x1])
     edges = steepest_edges(part, _grown(contour_px - (x0, y0), part.shape))
-    spreads = edge_spreads(part, edges, int(PLACE_LENGTH_PX), GLASS_STEP_LEAST)
+    spreads = edge_spreads(part, edges, int(PLACE_LENGTH_PX), GLASS_STEP_LEAST, GLASS_MISFIT_RATIO)
     good = spreads[np.isfinite(spreads)]
     if len(good) < LEAST_EDGES:
         return None, len(good)

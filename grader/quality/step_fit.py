@@ -15,7 +15,6 @@ from calib.arrays import FloatArray, GreyImage, Mask, PointsPx
 from grader.quality.constants import (
     CLIPPED_LIGHT,
     EDGE_BIN_PX,
-    EDGE_MISFIT_RATIO,
     SPREAD_RANGE_PX,
     STEP_FIT_ROUNDS,
 )
@@ -42,7 +41,7 @@ class Edges:
         return np.asarray(np.column_stack([-along[:, 1], along[:, 0]]))
 
 
-def edge_spreads(linear: GreyImage, edges: Edges, n_places: int, least_step: float) -> FloatArray:
+def edge_spreads(linear: GreyImage, edges: Edges, n_places: int, least_step: float, most_misfit: float) -> FloatArray:
     """Spread of light across each edge, px, (E,); NaN where none could be measured.
 
     1. Pixels nearest to `n_places` places along the edge and every px across it, with their true distance from it.
@@ -58,11 +57,13 @@ def edge_spreads(linear: GreyImage, edges: Edges, n_places: int, least_step: flo
         Places along each edge that are read.
     least_step : float
         Least step of light at an edge that is measured, linear.
+    most_misfit : float
+        Largest rms departure from a blurred step, as a share of the step.
     """
     if len(edges.start_px) == 0:
         return np.zeros(0)
     distances, means, filled = _profiles(linear, edges, n_places)
-    return _fit_steps(distances, means, filled, least_step)
+    return _fit_steps(distances, means, filled, least_step, most_misfit)
 
 
 def _profiles(linear: GreyImage, edges: Edges, n_places: int) -> tuple[FloatArray, FloatArray, Mask]:
@@ -88,7 +89,9 @@ def _profiles(linear: GreyImage, edges: Edges, n_places: int) -> tuple[FloatArra
     return middles, total / np.maximum(count, 1), count > 0
 
 
-def _fit_steps(distances: FloatArray, means: FloatArray, filled: Mask, least_step: float) -> FloatArray:
+def _fit_steps(
+    distances: FloatArray, means: FloatArray, filled: Mask, least_step: float, most_misfit: float
+) -> FloatArray:
     """Spread of each profile; NaN spread where a blurred step does not explain it."""
     weight = filled.astype(np.float64)
     low, high, place, spread = _start(distances, means, weight)
@@ -113,7 +116,7 @@ def _fit_steps(distances: FloatArray, means: FloatArray, filled: Mask, least_ste
         damping = np.where(better, damping / 4, damping * 8)
     rise = np.abs(high - low)
     misfit = np.sqrt(cost / np.maximum(weight.sum(axis=1), 1))
-    good = (rise >= least_step) & (misfit <= EDGE_MISFIT_RATIO * rise) & (weight.sum(axis=1) >= _LEAST_BINS)
+    good = (rise >= least_step) & (misfit <= most_misfit * rise) & (weight.sum(axis=1) >= _LEAST_BINS)
     good &= (spread > SPREAD_RANGE_PX[0]) & (spread < SPREAD_RANGE_PX[1])
     # A clipped side makes the step look sharper than it is.
     good &= np.maximum(low, high) < CLIPPED_LIGHT

@@ -42,8 +42,8 @@ BAD = [
     ('placing', Placing('above', 2.0, 2.0, None, 1.0), 'low-resolution', 'take it again'),
     ('placing', Placing('above', 9.0, 20.0, None, 1.0), 'camera-slanted', 'usable with limits'),
     ('placing', Placing('above', 9.0, 2.0, None, 0.8), 'rim-cut-off', 'take it again'),
-    ('smallest', SmallestMarks(None, None, None, 9.0, 9.0), 'marks-hidden', 'take it again'),
-    ('smallest', SmallestMarks(6.0, 5.0, 3.0, 2.0, 9.0), 'marks-hidden', 'take it again'),
+    ('smallest', SmallestMarks(None, None, None, 9.0, 9.0), 'marks-hidden', 'usable with limits'),
+    ('smallest', SmallestMarks(6.0, 5.0, 3.0, 2.0, 9.0), 'marks-hidden', 'usable with limits'),
     ('smallest', SmallestMarks(None, 1.0, 3.0, 2.0, 9.0), 'busy-design', 'usable'),
 ]
 
