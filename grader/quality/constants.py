@@ -63,7 +63,7 @@ LEAST_EDGES = 6
 
 # Rounds of the fit of a blurred step.
 # Source: it gains a digit a round; checked on drawn steps.
-STEP_FIT_ROUNDS = 12
+STEP_FIT_ROUNDS = 9
 
 # Side of the squares of which each gives its steepest place, in px, and the length of edge that is read there.
 # Source: two neighbouring places share no pixel.

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+import cv2
 import numpy as np
 
 from calib.arrays import GreyImage, Mask, RgbImage
@@ -50,6 +51,7 @@ def measure_exposure(
         Rows and columns of the part of the photo that holds the piece.
     """
     part, codes = linear[around], rgb[around]
+    darkest = cv2.min(cv2.min(codes[..., 0], codes[..., 1]), codes[..., 2])
     piece = part[inside]
     n_piece = max(piece.size, 1)
     greys = NoCard("") if isinstance(card, NoCard) else read_greys(rgb, card)
@@ -58,7 +60,7 @@ def measure_exposure(
         paper_light=None if known is None else PAPER_REFLECTANCE * float(np.asarray(known.gain_rgb) @ _LUMINANCE),
         piece_light=float(np.median(piece)) if piece.size else 0.0,
         lightest=float(np.quantile(part, _LIGHTEST_QUANTILE)),
-        clipped_ratio=np.count_nonzero((codes.min(axis=2) >= CLIPPED_CODE) & inside) / n_piece,
+        clipped_ratio=np.count_nonzero((darkest >= CLIPPED_CODE) & inside) / n_piece,
         dark_ratio=np.count_nonzero(piece < DARK_LIGHT) / n_piece,
         card_clipped=None if known is None else known.clipped,
     )

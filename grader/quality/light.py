@@ -112,8 +112,8 @@ def _comes_low(view: DomeView) -> tuple[bool | None, str]:
         rise = ground_rise(view.photo.rgb, view.card, view.outline.contour_px)
     if rise is not None and rise >= RISE_LOW:
         return True, "the ground grows lighter towards the edge of the card"
-    if is_from_above(view) and is_lamp_in_picture(view.photo.rgb, view.outline.contour_px):
-        return True, "a ring light stands round the piece in the picture"
     if rise is not None and rise <= RISE_ABOVE:
         return False, "the ground shows light from above, but no ring light is mirrored in the glass"
+    if is_from_above(view) and is_lamp_in_picture(view.photo.rgb, view.outline.contour_px):
+        return True, "a ring light stands round the piece in the picture"
     return None, ""

@@ -85,8 +85,9 @@ def smallest_marks(
     if lines[0][1].size == 0:
         return None
     # Where little room is left under white, a mark adds less: its background counts for more.
+    level = np.median(_blocks(part, judged), axis=1)
     line_room, spot_room = (
-        np.maximum(block_rooms(part, judged, light), _NO_ROOM) for light in (scratch_light, chip_light)
+        np.maximum(room_under_white(level, light), _NO_ROOM) for light in (scratch_light, chip_light)
     )
     lines = [(scale, spread / line_room) for scale, spread in lines]
     spots = [(scale, spread / spot_room) for scale, spread in spots]
@@ -121,9 +122,8 @@ def block_spreads(response: GreyImage, judged: Mask) -> FloatArray:
     return np.asarray(MAD_TO_SD * np.median(np.abs(values - middle), axis=1), dtype=np.float64)
 
 
-def block_rooms(part: GreyImage, judged: Mask, light: float) -> FloatArray:
-    """Share of a mark's light that fits under white in each block, 0 to 1, (N,)."""
-    level = np.median(_blocks(part, judged), axis=1)
+def room_under_white(level: GreyImage, light: float) -> FloatArray:
+    """Share of a mark's light that fits under white where the glass has a level already, 0 to 1, shape as `level`."""
     return np.asarray(np.clip((CLIPPED_LIGHT - level) / light, 0.0, 1.0), dtype=np.float64)
 
 
