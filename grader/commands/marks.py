@@ -108,7 +108,7 @@ def _row(photo: Photo, mark: CloseUpMark, seen_in: list[str]) -> dict[str, objec
         'kind': str(mark.kind),
         'could_be': [str(kind) for kind in mark.kind.could_be],
         'polygon_px': [[round(float(x), 2), round(float(y), 2)] for x, y in mark.polygon_px],
-        'confidence': round(float(mark.confidence), 5),
+        'confidence': round(float(mark.confidence), 9),
         'length_px': round(float(mark.length_px), 1),
         'width_px': round(float(mark.width_px), 1),
         'seen_in': seen_in,

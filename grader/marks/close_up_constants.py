@@ -120,11 +120,12 @@ BRIGHT_LEVEL = 4.0
 AREA_DISCOUNT = 0.25
 """Power of the area, px, by which the squared signal is divided. Source: benchmark real_glass, 0.1 to 0.35 alike."""
 
-CONFIDENCE_HALF = 2.3
-"""Salience (log10) of a mark that is as likely worth noting as not. Source: benchmark real_glass."""
+CONFIDENCE_HALF = 2.22
+"""Salience (log10) of a mark that is as likely on the glass as not. Source: benchmark drawn_glass --fit, pictures 0 to
+99."""
 
-CONFIDENCE_STEEPNESS = 2.2
-"""Rise of the log odds per unit of salience. Source: benchmark real_glass."""
+CONFIDENCE_STEEPNESS = 2.83
+"""Rise of the log odds per unit of salience. Source: as above."""
 
 CONTUSION_WIDTH_PX = 18.0
 """Elongated bright marks wider than this are contusions. Source: benchmark real_glass, first half of the photos."""

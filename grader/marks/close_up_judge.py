@@ -64,7 +64,7 @@ class CloseUpMark:
     polygon_px: PointsPx
     """Closed outline (N, 2), float64, read-only; the last point is not the first again."""
     confidence: float
-    """0 to 1; at 0.5 a careful person would note the mark about as often as not."""
+    """Probability, 0 to 1, that something is on (or in) the glass here and not noise, haze or a filter's echo."""
     salience: float
     """log10 of the mark's squared signal-to-noise ratio; what the confidence is made from."""
     length_px: float
@@ -125,7 +125,7 @@ def kind_in_both(mark: CloseUpMark, widest_px: float, piece: Piece, grounds: tup
 
 
 def confidence_of(salience: float) -> float:
-    """Probability, 0 to 1, that a mark of this salience is worth noting (logistic)."""
+    """Probability, 0 to 1, that a mark of this salience is one and not noise (logistic)."""
     return 1 / (1 + math.exp(-CONFIDENCE_STEEPNESS * (salience - CONFIDENCE_HALF)))
 
 

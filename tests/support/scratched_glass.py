@@ -59,3 +59,55 @@ def _coverage(shape, start, end, width_px: float) -> np.ndarray:
     fine = np.zeros((height * FINE, width * FINE), np.float32)
     cv2.fillPoly(fine, [np.rint(((corners + 0.5) * FINE - 0.5) * 16).astype(np.int32)], 1.0, shift=4)
     return cv2.resize(fine, (width, height), interpolation=cv2.INTER_AREA)
+
+
+def drawn_close_up(seed: int, side_px: int = 320) -> tuple[np.ndarray, np.ndarray]:
+    """A close-up with scratches, spots, a track or none, haze, noise and JPEG loss, and where its marks are.
+
+    Returns
+    -------
+    rgb : ndarray of shape (side, side, 3), uint8
+    drawn : ndarray of shape (side, side), bool
+        Every pixel of every mark, however faint.
+    """
+    rng = np.random.default_rng(seed)
+    shape = (side_px, side_px)
+    grey = clean_glass(seed, shape, float(np.exp(rng.uniform(0, 1.2)))) + _haze(rng, shape)
+    sign = rng.choice([1, -1])
+    drawn = np.zeros(shape, bool)
+    plain = np.zeros(shape)
+    for draw in _marks(rng, side_px, sign):
+        layer = draw(plain)
+        grey = grey + layer
+        drawn |= layer != 0
+    quality = int(rng.integers(80, 96))
+    _, code = cv2.imencode('.jpg', as_photo(grey), [cv2.IMWRITE_JPEG_QUALITY, quality])
+    return cv2.imdecode(code, cv2.IMREAD_COLOR), drawn
+
+
+def _haze(rng: np.random.Generator, shape: tuple[int, int]) -> np.ndarray:
+    """Smooth clouds of up to 10 code steps."""
+    cloud = cv2.GaussianBlur(rng.normal(0, 1, shape), (0, 0), 40)
+    return rng.uniform(0, 5) * cloud / cloud.std()
+
+
+def _marks(rng: np.random.Generator, side_px: int, sign: int) -> list:
+    """Ways to draw marks, nine in ten of one sign; contrasts from below the noise to glaring."""
+    draws = []
+
+    def contrast() -> float:
+        return float(sign * rng.choice([1, 1, 1, 1, 1, 1, 1, 1, 1, -1]) * np.exp(rng.uniform(0, 4)))
+
+    for _ in range(rng.integers(2, 10)):
+        middle, turn = rng.uniform(0, side_px, 2), rng.uniform(0, np.pi)
+        half = rng.uniform(10, 120) * np.array([np.cos(turn), np.sin(turn)])
+        line = (middle - half, middle + half, float(np.exp(rng.uniform(0, 2))), contrast())
+        draws.append(lambda grey, line=line: with_line(grey, *line))
+    for _ in range(rng.integers(2, 10)):
+        spot = (rng.uniform(5, side_px - 5, 2), float(np.exp(rng.uniform(1.1, 3.2))), contrast())
+        draws.append(lambda grey, spot=spot: with_spot(grey, *spot))
+    if rng.random() < 0.3:
+        ends = rng.uniform(0, side_px, (2, 2))
+        track = (*ends, rng.uniform(15, 40), contrast(), int(rng.integers(1 << 30)))
+        draws.append(lambda grey: with_track(grey, *track))
+    return draws
