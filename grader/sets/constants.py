@@ -178,9 +178,21 @@ PARALLAX_VISIBLE = 0.3
 """How far an empty place counts, against a clear look, where a mark inside would show elsewhere in this view.
 Source: convention of this project; the shift of an unknown depth between top and side is several millimetres."""
 
-SEEN_AGAIN_LOG_ODDS = -0.85
-"""Least log-odds near a place for a mark to count as seen there too. Source: odds of 0.3, between the 0.25 and 0.4 by
-which single photos are cut into regions."""
+SEEN_AGAIN_ODDS = 0.3
+"""Least odds near a place for a mark to count as seen there too. Source: between the 0.25 and 0.4 by which single
+photos are cut into regions (marks/constants.py)."""
+
+OTHER_MARK_LOG_ODDS = 1.0
+"""Where a photo's other marks raise the log-odds near a place by more than this, the photo says nothing of the place.
+Source: convention of this project."""
+
+JOIN_FURTHER = (0.5, 0.2)
+"""Least share near, and least likeness of kind, for a further mark of one photo to be a part of the same mark.
+Source: as JOIN_SHARE, stricter, since a chip at the end of a scratch is a mark of its own."""
+
+SIDE_TRUST = 0.5
+"""How much marks count for a turn where a photo is from the side. Source: facets and the inner wall show marks there
+that lie elsewhere; convention of this project."""
 
 SEEN_AGAIN_EDGE_RATIO = 0.35
 """Such a region ends where odds fall below this share of its peak. Source: about half its height in log-odds."""
@@ -215,6 +227,10 @@ Source: estimate of this project."""
 U_LINE_RATIO = 0.25
 """Standard uncertainty of the middle of a line, as a share of its length: parts of it go unseen. Source: a quarter
 missing at one end moves the middle by an eighth; twice that for both ends."""
+
+LONG_LINE_RATIO = 0.1
+"""Lines longer than this, in radii, have no middle that two views agree on. Source: 4 mm on a piece of usual width; on
+rendered sets, scratches longer than that came out as undecided."""
 
 PARALLAX_CLIP = 4.0
 """Largest log of the ratio that parallax may give. Source: as REPEAT_CLIP."""

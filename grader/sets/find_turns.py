@@ -139,7 +139,7 @@ def _photo_turn(
     step = best[i] + _between(profile, best[i])
     turn = (step * STEP_RAD + math.pi) % (2 * math.pi) - math.pi
     basis = _basis(i, best, pairs)
-    u_turn = math.radians(U_TURN_DESIGN_DEG if BY_DESIGN in basis else 2 * U_TURN_DESIGN_DEG)
+    u_turn = math.radians(U_TURN_DESIGN_DEG)
     return PhotoTurn(turn, u_turn, float(odds[agree].sum() / odds.sum()), basis)
 
 

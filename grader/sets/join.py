@@ -7,7 +7,13 @@ import numpy as np
 
 from calib.arrays import FloatArray
 from grader.marks.mark import MarkKind
-from grader.sets.constants import DEEPEST_RATIO, INSIDE_ODDS, JOIN_RAY_RATIO, JOIN_SHARE
+from grader.sets.constants import (
+    DEEPEST_RATIO,
+    INSIDE_ODDS,
+    JOIN_FURTHER,
+    JOIN_RAY_RATIO,
+    JOIN_SHARE,
+)
 from grader.sets.find_turns import PhotoTurn
 from grader.sets.set_photo import SetPhoto
 from grader.sets.sightings import Sighting, joint_share
@@ -18,7 +24,7 @@ class Track:
     """One mark on the piece with all its sightings."""
 
     sightings: tuple[Sighting, ...]
-    """At most one a photo; the surest first."""
+    """The surest first; several of one photo where that shows it in parts."""
 
     @property
     def surest(self) -> Sighting:
@@ -57,6 +63,9 @@ def join_marks(
                     if partner is not None:
                         members.append(partner)
                         left.remove(partner)
+            parts = [one for one in left if turns[one.photo].is_sure and _is_part(one, members, photos, turns)]
+            members += parts
+            left = [one for one in left if one not in parts]
         tracks.append(Track(tuple(sorted(members, key=lambda one: (-one.mark.confidence, one.photo)))))
     return tuple(tracks)
 
@@ -67,13 +76,24 @@ def _best_partner(
     """The choice that agrees best with any of the members; None where none does."""
     best, best_fit = None, 0.0
     for one in choices:
-        for member in members:
-            share = joint_share(member, one, photos, turns)
-            fit = share if share >= JOIN_SHARE else _ray_fit(member, one)
-            fit *= 0.5 + kinds_alike(member, one)
-            if fit > best_fit:
-                best, best_fit = one, fit
+        share, alike = max((joint_share(member, one, photos, turns), kinds_alike(member, one)) for member in members)
+        fit = (share if share >= JOIN_SHARE else _ray_fit(members, one)) * (0.5 + alike)
+        if fit > best_fit:
+            best, best_fit = one, fit
     return best
+
+
+def _is_part(
+    one: Sighting, members: Sequence[Sighting], photos: Sequence[SetPhoto], turns: Sequence[PhotoTurn]
+) -> bool:
+    """Whether a mark lies on what another photo shows as one of the members."""
+    least_share, least_alike = JOIN_FURTHER
+    return any(
+        member.photo != one.photo
+        and kinds_alike(member, one) >= least_alike
+        and joint_share(member, one, photos, turns) >= least_share
+        for member in members
+    )
 
 
 def kinds_alike(one: Sighting, other: Sighting) -> float:
@@ -86,25 +106,26 @@ def kinds_alike(one: Sighting, other: Sighting) -> float:
     return min(same + 0.5 * crossed, 1.0)
 
 
-def _ray_fit(one: Sighting, other: Sighting) -> float:
-    """How well the rays to two marks meet inside the glass: 0 not at all, below JOIN_SHARE always."""
-    if min(one.inside_odds, other.inside_odds) < INSIDE_ODDS:
+def _ray_fit(members: Sequence[Sighting], one: Sighting) -> float:
+    """How well the rays to all members and a further mark meet in the glass: 0 not at all, always below JOIN_SHARE."""
+    views = [*members, one]
+    if min(view.inside_odds for view in views) < INSIDE_ODDS:
         return 0.0
-    gap, along_one, along_other = closest_approach(one.entry, one.ray, other.entry, other.ray)
-    deep = min(along_one, along_other) > 0 and max(along_one, along_other) < DEEPEST_RATIO
+    meeting = meeting_of(views)
+    apart = [meeting - view.entry for view in views]
+    along = [float(away @ view.ray) for away, view in zip(apart, views, strict=True)]
+    gap = max(float(np.linalg.norm(away - t * view.ray)) for away, t, view in zip(apart, along, views, strict=True))
+    deep = min(along) > 0 and max(along) < DEEPEST_RATIO
     return JOIN_SHARE * (1 - gap / JOIN_RAY_RATIO) if deep and gap < JOIN_RAY_RATIO else 0.0
 
 
-def closest_approach(
-    entry_a: FloatArray, ray_a: FloatArray, entry_b: FloatArray, ray_b: FloatArray
-) -> tuple[float, float, float]:
-    """Smallest distance between two rays, and how far along each (unit directions) it lies; 0 for parallel rays."""
-    apart = entry_b - entry_a
-    cosine = float(ray_a @ ray_b)
-    sine2 = 1 - cosine**2
-    if sine2 < 1e-9:
-        return float(np.linalg.norm(apart - (apart @ ray_a) * ray_a)), 0.0, 0.0
-    on_a, on_b = float(apart @ ray_a), float(apart @ ray_b)
-    along_a, along_b = (on_a - cosine * on_b) / sine2, (cosine * on_a - on_b) / sine2
-    gap = apart + along_b * ray_b - along_a * ray_a
-    return float(np.linalg.norm(gap)), along_a, along_b
+def meeting_of(views: Sequence[Sighting]) -> FloatArray:
+    """Point (3,) to which the rays of several views come nearest in the least-squares sense.
+
+    Rays that are all but parallel leave the depth open; a weak pull to where they enter keeps it finite.
+    """
+    across = [np.eye(3) - np.outer(view.ray, view.ray) for view in views]
+    pull = 1e-6 * np.eye(3)
+    middle = np.mean([view.entry for view in views], axis=0)
+    right = sum((part @ view.entry for part, view in zip(across, views, strict=True)), pull @ middle)
+    return np.asarray(np.linalg.solve(sum(across, pull), right))

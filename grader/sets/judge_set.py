@@ -54,7 +54,7 @@ def judge_set(findings: Sequence[PhotoFindings], rules: GradeRules, wiped: froze
     """
     photos = [see_set_photo(one) for one in findings]
     turns = find_turns(photos)
-    turns = refine_turns(join_marks(see_marks(photos, turns), photos, turns), turns)
+    turns = refine_turns(join_marks(see_marks(photos, turns), photos, turns), photos, turns)
     tracks = join_marks(see_marks(photos, turns), photos, turns)
     wiped_photos = frozenset(k for k, photo in enumerate(photos) if photo.name in wiped)
     judged = [judge_track(track, photos, turns, wiped_photos) for track in tracks]

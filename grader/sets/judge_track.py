@@ -8,7 +8,13 @@ import numpy as np
 from calib.arrays import FloatArray, PointsPx
 from grader.marks.mark import Mark, MarkKind
 from grader.marks.zones import zone_of
-from grader.sets.constants import DUST_AFTER_WIPING, DUST_STAYS, PARALLAX_VISIBLE
+from grader.sets.constants import (
+    DUST_AFTER_WIPING,
+    DUST_STAYS,
+    LEAST_ODDS,
+    OTHER_MARK_LOG_ODDS,
+    PARALLAX_VISIBLE,
+)
 from grader.sets.find_turns import PhotoTurn
 from grader.sets.join import Track
 from grader.sets.layer import KindOdds, LayerJudgement, judge_layer, kinds_given_parallax, parallax_of
@@ -16,7 +22,7 @@ from grader.sets.look_again import outline_near
 from grader.sets.looks import look_ratios
 from grader.sets.pair_turn import is_same_light
 from grader.sets.places import clock_of, latitude_deg
-from grader.sets.set_photo import SetPhoto
+from grader.sets.set_photo import SetPhoto, reach_px
 from grader.sets.sightings import Sighting, reach_of, to_photo
 
 BY_WIPING = "photos before and after wiping"
@@ -70,6 +76,9 @@ class _Looks:
     log_odds: FloatArray
     visible: FloatArray
     same_light: FloatArray
+    """Whether in the same light as the surest sighting."""
+    weight: FloatArray
+    """How much each look counts: looks in one light are alike, so n of them count as the root of n."""
 
 
 def judge_track(track: Track, photos: Sequence[SetPhoto], turns: Sequence[PhotoTurn], wiped: frozenset[int]) -> SetMark:
@@ -129,26 +138,47 @@ def _look_elsewhere(track: Track, photos: Sequence[SetPhoto], turns: Sequence[Ph
             points_px, clear = np.array([member.mark.centre_px]), np.ones(1)
         elif surest.inside_odds > 0.5 and photos[k].is_from_above != photos[surest.photo].is_from_above:
             clear = clear * PARALLAX_VISIBLE
+        peak, is_masked = _peak(surest, member, points_px, photos[k], turns[k])
         points.append(points_px[0])
-        log_odds.append(_peak(surest, member, points_px, photos[k], turns[k]))
-        visible.append(float(clear[0]))
+        log_odds.append(peak)
+        visible.append(0.0 if is_masked else float(clear[0]))
+    alike = np.array([[is_same_light(photos[j], photos[k]) or j == k for j in others] for k in others], dtype=float)
     return _Looks(
         tuple(others),
         np.array(points).reshape(-1, 2),
         np.array(log_odds),
         np.array(visible),
         np.array([float(is_same_light(photos[surest.photo], photos[k])) for k in others]),
+        1 / np.sqrt(alike.sum(axis=1)) if others else np.zeros(0),
     )
 
 
-def _peak(surest: Sighting, member: Sighting | None, centre_px: PointsPx, photo: SetPhoto, turn: PhotoTurn) -> float:
-    """Log-odds at a mark's middle; of a line, the better half of its points, since parts of it go unseen."""
+def _peak(
+    surest: Sighting, member: Sighting | None, centre_px: PointsPx, photo: SetPhoto, turn: PhotoTurn
+) -> tuple[float, bool]:
+    """Log-odds at a mark's place in a further photo, and whether another mark of that photo hides what is there.
+
+    Of a line the better half of its points counts, since parts of it go unseen.
+    """
     at_centre = float(photo.peak_at(centre_px)[0])
-    if member is not None or not surest.is_line:
-        return at_centre
-    points_px, clear = to_photo(surest.outline, photo, turn)
-    seen = photo.peak_at(points_px)[clear > 0]
-    return max(at_centre, float(np.quantile(seen, 0.75))) if seen.size else at_centre
+    if member is not None:
+        return at_centre, False
+    points_px, clear = centre_px, np.ones(1)
+    if surest.is_line:
+        points_px, clear = to_photo(surest.outline, photo, turn)
+    seen = points_px[clear > 0] if (clear > 0).any() else centre_px
+    all_peaks = photo.peak_at(seen)
+    reach = reach_px(photo.findings)
+    own_peaks = np.array([_free_peak(photo, one[None], reach) for one in seen])
+    peak, of_any = float(np.quantile(own_peaks, 0.75)), float(np.quantile(all_peaks, 0.75))
+    return peak, of_any - peak > OTHER_MARK_LOG_ODDS and of_any > 0
+
+
+def _free_peak(photo: SetPhoto, point_px: PointsPx, reach: float) -> float:
+    """Largest log-odds near a pixel (1, 2) outside the photo's own marks."""
+    odds, _ = photo.odds_within(point_px, reach, frozenset())
+    highest = float(np.clip(odds.max() if odds.size else 0.0, LEAST_ODDS, 1 - LEAST_ODDS))
+    return float(np.log(highest / (1 - highest)))
 
 
 def _three_ways(
@@ -156,7 +186,7 @@ def _three_ways(
 ) -> tuple[float, float, float, str]:
     """Weights of a lasting mark, dust and nothing, and what tells dust from the rest."""
     sure, dust_share = track.surest.mark.confidence, dict(kinds)[MarkKind.DUST]
-    if_mark, if_none = look_ratios(looks.log_odds, looks.visible, looks.same_light)
+    if_mark, if_none = (ratio**looks.weight for ratio in look_ratios(looks.log_odds, looks.visible, looks.same_light))
     told = bool(wiped) and len(wiped) < n_photos
     here_wiped = track.surest.photo in wiped
     stays = np.array([_dust_stays(here_wiped, k in wiped) if told else DUST_STAYS for k in looks.photos])

@@ -13,6 +13,7 @@ from grader.sets.constants import (
     DEEPEST_RATIO,
     LAYER_SURE,
     LAYER_SURE_ALONE,
+    LONG_LINE_RATIO,
     PARALLAX_CLIP,
     SURFACE_BY_KIND,
     U_LINE_RATIO,
@@ -107,8 +108,11 @@ def parallax_of(sightings: Sequence[Sighting], photos: Sequence[SetPhoto], turns
     """Compare the views of one mark.
 
     On the surface, all rays enter the glass at one point. Inside, they meet at one point behind it, each bent where it
-    enters. Misses are taken as normal; the depth, which may be anything, is integrated over.
+    enters. Misses are taken as normal; the depth, which may be anything, is integrated over. Long lines say nothing: of
+    each view another part may be missing.
     """
+    spots = [one for one in sightings if not one.is_line or one.extent < LONG_LINE_RATIO]
+    sightings = [one for k, one in enumerate(spots) if one.photo not in {before.photo for before in spots[:k]}]
     if len(sightings) < 2:
         return Parallax(0.0, None)
     entries, rays = np.array([one.entry for one in sightings]), np.array([one.ray for one in sightings])

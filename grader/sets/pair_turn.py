@@ -9,6 +9,7 @@ from calib.arrays import FloatArray
 from grader.marks.mark import Mark, MarkKind
 from grader.sets.constants import (
     SAME_LIGHT_LOG,
+    SIDE_TRUST,
     TURN_LEAST_CONFIDENCE,
     TURN_STEPS,
     U_AGREEMENT,
@@ -99,7 +100,7 @@ def _marks_evidence(first: SetPhoto, second: SetPhoto) -> FloatArray:
         if_mark, if_none = look_ratios(second.peak_at(points_px), visible, same)
         lasting = mark.confidence * (1 - mark.odds_of(MarkKind.DUST))
         evidence += np.log(lasting * if_mark + (1 - lasting) * np.minimum(if_none, 1.0))
-    return evidence
+    return evidence if both_above else SIDE_TRUST * evidence
 
 
 def _tells_turn(mark: Mark, both_above: bool) -> bool:

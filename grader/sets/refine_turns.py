@@ -6,19 +6,23 @@ from dataclasses import replace
 
 import numpy as np
 
-from grader.sets.constants import U_LINE_RATIO, U_PLACE_RATIO, U_TURN_FLOOR_DEG
+from grader.sets.constants import INSIDE_ODDS, TURN_NEAR_RAD, U_LINE_RATIO, U_PLACE_RATIO, U_TURN_FLOOR_DEG
 from grader.sets.find_turns import PhotoTurn
 from grader.sets.join import Track
+from grader.sets.set_photo import SetPhoto
 from grader.sets.sightings import Sighting
 
 _MAIN = 0
 
 
-def refine_turns(tracks: Sequence[Track], turns: Sequence[PhotoTurn]) -> tuple[PhotoTurn, ...]:
+def refine_turns(
+    tracks: Sequence[Track], photos: Sequence[SetPhoto], turns: Sequence[PhotoTurn]
+) -> tuple[PhotoTurn, ...]:
     """Turns moved so that the marks of each photo agree best with those of the photos before it.
 
     Weighted mean of the marks' differences about the axis, together with what the turn was known to be; a mark counts
-    by its sureness, its distance from the axis and how sharply its middle is known.
+    by its sureness, its distance from the axis and how sharply its middle is known. Between photos from different
+    sides only marks on the surface count, since what lies inside shifts with the view.
     """
     finer = list(turns)
     for k in range(len(turns)):
@@ -28,7 +32,10 @@ def refine_turns(tracks: Sequence[Track], turns: Sequence[PhotoTurn]) -> tuple[P
         for track in tracks:
             here = track.in_photo(k)
             for there in track.sightings:
-                if here is not None and there.photo < k and turns[there.photo].is_sure:
+                if here is None or there.photo >= k or not turns[there.photo].is_sure:
+                    continue
+                both_above = photos[k].is_from_above and photos[there.photo].is_from_above
+                if both_above or _is_on_surface(here, there):
                     # what the other photo's turn was moved by comes on top
                     moved = finer[there.photo].turn_rad - turns[there.photo].turn_rad
                     off, part = _difference(here, there)
@@ -37,6 +44,11 @@ def refine_turns(tracks: Sequence[Track], turns: Sequence[PhotoTurn]) -> tuple[P
         u_turn = max(1 / math.sqrt(weight), math.radians(U_TURN_FLOOR_DEG))
         finer[k] = replace(turns[k], turn_rad=turns[k].turn_rad + total / weight, u_turn_rad=u_turn)
     return tuple(finer)
+
+
+def _is_on_surface(here: Sighting, there: Sighting) -> bool:
+    near = float(np.linalg.norm(here.place - there.place)) < TURN_NEAR_RAD
+    return near and max(here.inside_odds, there.inside_odds) < INSIDE_ODDS
 
 
 def _difference(here: Sighting, there: Sighting) -> tuple[float, float]:

@@ -1,6 +1,7 @@
 """One photo of a set: the network's odds near any place of it, and how well it shows that place."""
 
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import cv2
 import numpy as np
@@ -11,8 +12,7 @@ from calib.linear_light import linear_grey
 from grader.findings import PhotoFindings
 from grader.marks.find_marks import piece_odds
 from grader.marks.piece_crop import PieceCrop
-from grader.outline.constants import TOP_VIEW_TILT_MAX_DEG
-from grader.outline.dome_view import NoCard
+from grader.outline.side_view import is_side_view
 from grader.outline.surface import DomeSurface
 from grader.sets.constants import (
     FACING_BLIND,
@@ -24,6 +24,9 @@ from grader.sets.constants import (
     PEAK_REACH_RATIO,
 )
 from grader.sets.places import pixels_of
+
+Window: TypeAlias = tuple[slice, slice]
+"""Rows and columns of a part of the crop."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -38,6 +41,8 @@ class SetPhoto:
     """The network's odds of each kind, (5, H, W), in crop px."""
     peak: npt.NDArray[np.float16]
     """Largest log-odds of any kind near each pixel of the crop, (H, W)."""
+    owner: npt.NDArray[np.int16]
+    """Number of the photo's own mark that a pixel of the crop belongs to, from 1; 0 where none, (H, W)."""
     free: npt.NDArray[np.uint8]
     """Where nothing hides the glass: 1, else 0, (H, W) in crop px."""
     light: FloatArray
@@ -65,6 +70,30 @@ class SetPhoto:
         floor = float(np.log(LEAST_ODDS))
         return np.where(inside, self.peak[rows, columns].astype(np.float64), floor)
 
+    def odds_within(self, point_px: PointsPx, reach_px: float, numbers: frozenset[int]) -> tuple[FloatArray, Window]:
+        """Largest odds of any kind near a pixel (1, 2), and where in the crop that is; zero beyond reach.
+
+        Parameters
+        ----------
+        point_px : ndarray of shape (1, 2)
+        reach_px : float
+            In photo px.
+        numbers
+            Own marks of the photo whose pixels count; those of others do not.
+        """
+        column, row = np.rint(self.crop_px(point_px)[0]).astype(int)
+        reach = max(round(reach_px * self.crop.scale_ratio), 1)
+        height, width = self.owner.shape
+        window = (
+            slice(min(max(row - reach, 0), height), min(max(row + reach + 1, 0), height)),
+            slice(min(max(column - reach, 0), width), min(max(column + reach + 1, 0), width)),
+        )
+        owner = self.owner[window]
+        mine = (owner == 0) | np.isin(owner, sorted(numbers))
+        rows, columns = np.mgrid[window]
+        near = np.hypot(rows - row, columns - column) <= reach
+        return np.where(near & mine, self.odds[(slice(None), *window)].max(axis=0), 0.0).astype(np.float64), window
+
     def shows(self, places: FloatArray) -> tuple[PointsPx, FloatArray]:
         """Pixels (N, 2) of places (N, 3) in this photo's frame, and how well each is seen, 0 to 1, (N,)."""
         points_px, facing = pixels_of(self.surface, places)
@@ -88,9 +117,10 @@ def see_set_photo(findings: PhotoFindings) -> SetPhoto:
         crop=crop,
         odds=odds.astype(np.float16),
         peak=_peaks(odds, reach_px(findings) * crop.scale_ratio),
+        owner=_owner(findings, crop),
         free=_free(findings, crop, odds.shape[1:]),
         light=light_of(findings.view.photo.rgb, findings.surface.contour_px),
-        is_from_above=_is_from_above(findings),
+        is_from_above=not is_side_view(findings.view.card),
     )
 
 
@@ -129,6 +159,15 @@ def _peaks(odds: np.ndarray, reach: float) -> npt.NDArray[np.float16]:
     return np.asarray(np.log(cut / (1 - cut)), dtype=np.float16)
 
 
+def _owner(findings: PhotoFindings, crop: PieceCrop) -> npt.NDArray[np.int16]:
+    owner = np.zeros(crop.depth_px.shape, np.int16)
+    # The surest comes first, and is drawn last.
+    for number, mark in reversed(list(enumerate(findings.marks, start=1))):
+        polygon = (mark.outline_px - np.asarray(crop.offset_px)) * crop.scale_ratio
+        cv2.fillPoly(owner, [np.rint(polygon).astype(np.int32).reshape(-1, 1, 2)], number)
+    return owner
+
+
 def _free(findings: PhotoFindings, crop: PieceCrop, shape: tuple[int, ...]) -> npt.NDArray[np.uint8]:
     free = (crop.depth_px > 0).astype(np.uint8)
     if free.shape != shape:
@@ -137,11 +176,3 @@ def _free(findings: PhotoFindings, crop: PieceCrop, shape: tuple[int, ...]) -> n
         polygon = (area.polygon_px - np.asarray(crop.offset_px)) * crop.scale_ratio
         cv2.fillPoly(free, [np.rint(polygon).astype(np.int32).reshape(-1, 1, 2)], 0)
     return free
-
-
-def _is_from_above(findings: PhotoFindings) -> bool:
-    card = findings.view.card
-    if isinstance(card, NoCard):
-        return True
-    x_mm, y_mm, z_mm = card.camera_position_mm
-    return bool(np.degrees(np.arctan2(np.hypot(x_mm, y_mm), z_mm)) <= TOP_VIEW_TILT_MAX_DEG)

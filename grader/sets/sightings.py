@@ -45,6 +45,11 @@ class Sighting:
         return self.mark.odds_of(MarkKind.BUBBLE) + self.mark.odds_of(MarkKind.BRUISE)
 
     @property
+    def extent(self) -> float:
+        """Largest extent along an axis of the piece's frame, in radii."""
+        return float(np.ptp(self.outline, axis=0).max())
+
+    @property
     def is_line(self) -> bool:
         """Whether it is of a kind that is measured along its middle."""
         return self.mark.kind in LINE_KINDS
