@@ -31,6 +31,7 @@ from grader.record_build import build_record
 from grader.sets.judge_set import SetFindings, judge_set
 from grader.settings import CardSettings, Settings
 from grader.size.diameter import Diameters, measure_diameters
+from grader.size.profile import NoProfile, Profile, measure_profile
 
 logger = logging.getLogger(__name__)
 
@@ -63,8 +64,8 @@ def examine_photos(
     """Examine the photos of one piece.
 
     Each photo is examined by itself. Then several photos make one judgement: their marks are joined on the piece, and
-    it is graded once. The main photo, which shows the piece most from above, gives the size. The order of the paths
-    does not matter.
+    it is graded once. The main photo, which shows the piece most from above, gives the widths, with the heights of the
+    photos from the side. The order of the paths does not matter.
 
     Raises
     ------
@@ -80,7 +81,8 @@ def examine_photos(
     progress.start(len(paths))
     try:
         views = see_photos(paths, settings, faults, progress)
-        height = height_of_piece(views, settings)
+        profile = measure_profile(views)
+        height = height_of_piece(profile, settings)
         findings = []
         for view in views:
             findings.append(examine_view(view, height, rules))
@@ -91,7 +93,8 @@ def examine_photos(
         raise _nothing_examined(faults)
     ordered = main_photo_first(findings)
     together = judge_set(ordered, rules, frozenset(settings.sets.wiped)) if len(ordered) > 1 else None
-    return Examination(build_record(ordered, faults, settings, now, together), ordered, together)
+    record = build_record(ordered, faults, settings, now, profile, together)
+    return Examination(record, ordered, together)
 
 
 def see_photos(
@@ -120,9 +123,9 @@ def see_photo(photo: Photo, settings: Settings) -> DomeView:
     return DomeView(photo, card, find_outline(photo.rgb, card, name=photo.name))
 
 
-def height_of_piece(views: Sequence[DomeView], settings: Settings) -> HeightKnowledge:
-    """What is known of the piece's height before each photo is looked at by itself."""
-    return height_knowledge(settings.size.height_mm)
+def height_of_piece(profile: Profile | NoProfile, settings: Settings) -> HeightKnowledge:
+    """What is known of the piece's height before each photo is looked at by itself: side photos outrank the user."""
+    return profile.knowledge if isinstance(profile, Profile) else height_knowledge(settings.size.height_mm)
 
 
 def examine_view(view: DomeView, height: HeightKnowledge, rules: GradeRules) -> PhotoFindings:

@@ -79,6 +79,12 @@ class Measurements(RecordPart):
     u_ring_mm: UncertaintyMm | None = None
     ring_source: str
     """Where that height comes from, or why there is none."""
+    height_mm: Measurement | None = None
+    """From the card to the top, by photos from the side."""
+    base_mm: Measurement | None = None
+    """Width of the foot, likewise; absent where the piece stands on little more than a point."""
+    n_side_photos: int | None = None
+    """How many photos from the side these rest on."""
 
 
 class SeenInFacts(RecordPart):

@@ -49,6 +49,7 @@ from grader.sets.judge_track import BY_LOOK, SetMark
 from grader.sets.layer import judge_layer_alone
 from grader.settings import Settings
 from grader.size.diameter import Diameters
+from grader.size.profile import NoProfile, Profile
 from grader.version import __version__
 
 
@@ -57,6 +58,7 @@ def build_record(
     faults: Sequence[tuple[str, ActionableError]],
     settings: Settings,
     now: datetime | None,
+    profile: Profile | NoProfile,
     together: SetFindings | None,
 ) -> GradingRecord:
     """Record of an examination.
@@ -71,11 +73,15 @@ def build_record(
         Settings of the run.
     now
         Time to state, or None for a record that states none.
+    profile
+        Height and foot by photos from the side, or why there are none.
     together
         What several photos show together; None for a single one.
     """
     single = [findings_of(one) for one in findings]
     main = single[0] if together is None else joint_findings(findings, together)
+    if isinstance(profile, Profile):
+        main = with_profile(main, profile)
     return GradingRecord(
         **dict(main),
         made_at='' if now is None else now.isoformat(),
@@ -134,6 +140,18 @@ def joint_findings(findings: Sequence[PhotoFindings], together: SetFindings) -> 
         'flags': flag_facts([*together.flags, *(name for mark in marks for name in mark.flags)]),
     }
     return Findings(**{**dict(main), **joint})
+
+
+def with_profile(main: Findings, profile: Profile) -> Findings:
+    """Findings with the heights that photos from the side tell."""
+    heights = {
+        'height_mm': measurement(profile.height_mm),
+        'base_mm': None if profile.base_mm is None else measurement(profile.base_mm),
+        'n_side_photos': profile.n_photos,
+    }
+    names = [*(flag.name for flag in main.flags), *profile.flags]
+    measurements = Measurements(**{**dict(main.measurements), **heights})
+    return Findings(**{**dict(main), 'measurements': measurements, 'flags': flag_facts(names)})
 
 
 def photo_set_facts(findings: Sequence[PhotoFindings], together: SetFindings) -> PhotoSetFacts:

@@ -66,7 +66,7 @@ def _set_mark_lines(marks: Sequence[MarkFacts], n_photos: int) -> list[str]:
             mark.size_words,
             mark.place_words,
             LAYER_WORDS[mark.layer],
-            f"{len(mark.seen_in or ())} of {n_photos}",
+            f"{len({seen.photo for seen in mark.seen_in or ()})} of {n_photos}",
             percent_words(mark.confidence),
         )
         for mark in marks
@@ -79,7 +79,7 @@ def _photo_lines(photo_set: PhotoSetFacts, single: Sequence[Findings]) -> list[s
     rows += [
         (
             turn.photo,
-            f"{turn.turn_deg:.0f} degrees" if turn.is_related else "not known",
+            f"{round(turn.turn_deg)} degrees" if turn.is_related else "not known",
             percent_words(turn.seen_ratio) if turn.is_related else "not related",
             str(len(reported_marks(findings))),
             findings.quality.verdict,
@@ -110,6 +110,8 @@ def _size_rows(findings: Findings) -> list[str]:
     return [
         *_row("Largest width", sizes.diameter_max_mm.text),
         *_row("Smallest width", sizes.diameter_min_mm.text),
+        *(_row("Height", sizes.height_mm.text) if sizes.height_mm is not None else []),
+        *(_row("Width of the foot", sizes.base_mm.text) if sizes.base_mm is not None else []),
     ]
 
 

@@ -228,9 +228,9 @@ U_LINE_RATIO = 0.25
 """Standard uncertainty of the middle of a line, as a share of its length: parts of it go unseen. Source: a quarter
 missing at one end moves the middle by an eighth; twice that for both ends."""
 
-LONG_LINE_RATIO = 0.1
-"""Lines longer than this, in radii, have no middle that two views agree on. Source: 4 mm on a piece of usual width; on
-rendered sets, scratches longer than that came out as undecided."""
+LONG_LINE_RATIO = 0.05
+"""Lines longer than this, in radii, have no middle that two views agree on. Source: 2 mm on a piece of usual width; on
+rendered sets, longer scratches came out as undecided."""
 
 PARALLAX_CLIP = 4.0
 """Largest log of the ratio that parallax may give. Source: as REPEAT_CLIP."""

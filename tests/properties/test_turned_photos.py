@@ -10,6 +10,7 @@ from grader.photos.load import load_photo
 from grader.pipeline import examine_view, height_of_piece, see_photo
 from grader.record_build import findings_of
 from grader.settings import PhotoLimits, Settings
+from grader.size.profile import measure_profile
 from tests.support.example_photos import demo_photos
 
 RULES = load_rules(CURRENT_RULES)
@@ -20,7 +21,7 @@ SHARE_OF_U = 0.25
 def examined(path):
     pin_opencv()
     view = see_photo(load_photo(path, PhotoLimits()), Settings())
-    return examine_view(view, height_of_piece([view], Settings()), RULES)
+    return examine_view(view, height_of_piece(measure_profile([view]), Settings()), RULES)
 
 
 @pytest.fixture(scope='module')
