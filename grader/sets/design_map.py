@@ -29,6 +29,8 @@ from grader.sets.constants import (
 from grader.sets.places import places_of
 from grader.sets.refraction import rays_in_glass
 
+LEAST_POINTS = 10  # Source: a triangulation needs three; fewer than ten say nothing of a design
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class DesignMap:
@@ -98,6 +100,8 @@ def _on_grid(
     light: npt.NDArray[np.float32], free: np.ndarray, pixels: PointsPx, flat: FloatArray
 ) -> tuple[npt.NDArray[np.float32], np.ndarray]:
     """Pattern (G, G, 5) on a grid about the axis, and where it was seen (G, G) uint8."""
+    if len(pixels) < LEAST_POINTS:
+        return np.zeros((DESIGN_GRID, DESIGN_GRID, 5), np.float32), np.zeros((DESIGN_GRID, DESIGN_GRID), np.uint8)
     axis = np.linspace(-DESIGN_REACH_RATIO, DESIGN_REACH_RATIO, DESIGN_GRID)
     grid = np.stack(np.meshgrid(axis, axis), axis=-1).reshape(-1, 2)
     at = LinearNDInterpolator(flat, pixels)(grid).reshape(DESIGN_GRID, DESIGN_GRID, 2)

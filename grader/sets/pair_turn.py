@@ -11,6 +11,7 @@ from grader.sets.constants import (
     SAME_LIGHT_LOG,
     SIDE_TRUST,
     TURN_LEAST_CONFIDENCE,
+    TURN_SAME_STEPS,
     TURN_STEPS,
     U_AGREEMENT,
     U_AGREEMENT_LOW,
@@ -100,7 +101,9 @@ def _marks_evidence(first: SetPhoto, second: SetPhoto) -> FloatArray:
         if_mark, if_none = look_ratios(second.peak_at(points_px), visible, same)
         lasting = mark.confidence * (1 - mark.odds_of(MarkKind.DUST))
         evidence += np.log(lasting * if_mark + (1 - lasting) * np.minimum(if_none, 1.0))
-    return evidence if both_above else SIDE_TRUST * evidence
+    # Within reach of a mark the evidence is flat; its middle is what counts.
+    smooth = np.mean([np.roll(evidence, k) for k in range(-TURN_SAME_STEPS, TURN_SAME_STEPS + 1)], axis=0)
+    return np.asarray(smooth if both_above else SIDE_TRUST * smooth)
 
 
 def _tells_turn(mark: Mark, both_above: bool) -> bool:

@@ -56,6 +56,35 @@ def test_words(examined):
     assert run.err == ''
 
 
+def test_the_set_is_judged_together(examined):
+    out, _ = examined
+    record = read_record(out / 'record.json')
+    truths = {
+        path.stem: json.loads((ROOT / 'fixtures' / 'photos' / f'{path.stem}.json').read_text(encoding='utf-8'))
+        for path in demo_photos()
+    }
+    assert record.photo_set is not None
+    main, other = record.photo_set.turns
+    turn_deg = truths[Path(other.photo).stem]['shot']['spin'] - truths[Path(main.photo).stem]['shot']['spin']
+    assert other.is_related
+    # Twice the stated uncertainty, or half a step of the search.
+    assert abs((other.turn_deg - turn_deg + 180) % 360 - 180) < max(2 * other.u_turn_deg, 0.5)
+    assert [one.photo for one in record.other_findings] == [main.photo, other.photo]
+    assert any(len({seen.photo for seen in mark.seen_in}) == 2 for mark in record.marks)
+    for mark in record.marks:
+        for seen in mark.seen_in:
+            if seen.number is not None:
+                single = next(one for one in record.other_findings if one.photo == seen.photo)
+                assert single.marks[seen.number - 1].outline_px == seen.outline_px
+
+
+def test_a_wiped_photo_must_be_among_the_photos(tmp_path):
+    photo = piece_without_card(tmp_path / 'a.jpg')
+    run = run_grader('examine', photo, '--wiped', tmp_path / 'b.jpg')
+    assert run.code == ExitCode.SETTINGS
+    assert 'b.jpg is not among the photos to examine' in run.err
+
+
 def test_same_photo_twice_gives_the_same_bytes(examined, tmp_path):
     out, _ = examined
     again = tmp_path / 'again'
