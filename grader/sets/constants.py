@@ -114,6 +114,10 @@ same light. Source: 52 views of false candidates: 6 of 30 and 1 of 22 above log-
 TURN_LEAST_CONFIDENCE = 0.2
 """Less likely marks do not tell a turn. Source: below it most are false alarms that stay with the lamp."""
 
+TURN_MISS_LEAST = 0.7
+"""A mark that the other photo does not show counts at least this much for a turn. Source: what hides one mark, such as
+another light, hides most of them; convention of this project."""
+
 UNTURNED_MASS = 0.3
 """Probability, before looking, that the piece was not turned between two photos. Source: convention of this
 project."""

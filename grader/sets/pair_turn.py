@@ -6,11 +6,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from calib.arrays import FloatArray
+from calib.constants import MAD_TO_SD
 from grader.marks.mark import Mark, MarkKind
 from grader.sets.constants import (
     SAME_LIGHT_LOG,
     SIDE_TRUST,
     TURN_LEAST_CONFIDENCE,
+    TURN_MISS_LEAST,
     TURN_SAME_STEPS,
     TURN_STEPS,
     U_AGREEMENT,
@@ -58,12 +60,23 @@ def weigh_turns(
     """
     design = np.zeros(TURN_STEPS)
     if first_map is not None and second_map is not None:
-        agreement = design_agreement(first_map, second_map)
-        best = float(agreement.max())
-        design = (agreement - best) / (U_AGREEMENT + U_AGREEMENT_LOW * (1 - max(best, 0.0)))
+        design = _design_evidence(design_agreement(first_map, second_map))
     there = _marks_evidence(first, second)
     back = _marks_evidence(second, first)
     return PairEvidence(design, there + np.roll(back[::-1], 1))
+
+
+def _design_evidence(agreement: FloatArray) -> FloatArray:
+    """Log-odds of each turn by the agreement of two designs, 0 at the best, (TURN_STEPS,).
+
+    A turn falls behind the best by its lack of agreement in two ways, the larger of which counts: against what equal
+    turns differ by, and against the scatter of agreement that turns at large show, as for normal noise.
+    """
+    best = max(float(agreement.max()), 0.0)
+    scatter = max(MAD_TO_SD * float(np.median(np.abs(agreement - np.median(agreement)))), U_AGREEMENT)
+    by_likeness = (best - agreement) / (U_AGREEMENT + U_AGREEMENT_LOW * (1 - best))
+    by_scatter = (best**2 - np.maximum(agreement, 0.0) ** 2) / (2 * scatter**2)
+    return np.asarray(-np.maximum(by_likeness, by_scatter))
 
 
 def is_same_light(first: SetPhoto, second: SetPhoto) -> bool:
@@ -100,7 +113,8 @@ def _marks_evidence(first: SetPhoto, second: SetPhoto) -> FloatArray:
         points_px, visible = second.shows(round_axis)
         if_mark, if_none = look_ratios(second.peak_at(points_px), visible, same)
         lasting = mark.confidence * (1 - mark.odds_of(MarkKind.DUST))
-        evidence += np.log(lasting * if_mark + (1 - lasting) * np.minimum(if_none, 1.0))
+        looked = lasting * if_mark + (1 - lasting) * np.minimum(if_none, 1.0)
+        evidence += np.log(np.maximum(looked, TURN_MISS_LEAST))
     # Within reach of a mark the evidence is flat; its middle is what counts.
     smooth = np.mean([np.roll(evidence, k) for k in range(-TURN_SAME_STEPS, TURN_SAME_STEPS + 1)], axis=0)
     return np.asarray(smooth if both_above else SIDE_TRUST * smooth)

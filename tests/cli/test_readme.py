@@ -65,7 +65,8 @@ def test_exit_codes_are_those_of_the_program():
 
 def test_examples_run(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
-    (tmp_path / 'IMG_0412.JPG').write_bytes(demo_photos()[0].read_bytes())
+    for name, photo in zip(('IMG_0412.JPG', 'IMG_0413.JPG'), demo_photos(), strict=True):
+        (tmp_path / name).write_bytes(photo.read_bytes())
     examples = re.findall(r'^(grader .+)$', README, re.MULTILINE)
     assert len(examples) >= 2
     for example in examples:
