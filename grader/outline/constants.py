@@ -235,9 +235,10 @@ MIRROR_TELLS_RATIO = 0.8
 SIDE_PLACE_MM, SIDE_RADIUS_MM = 6.0, (35.0, 12.0)
 # Usual rise over the ring's radius and its standard deviation, domes and eggs together. Source: SHAPE_KINDS.
 SIDE_RISE_RATIO, U_SIDE_RISE_RATIO = 1.0, 0.25
-# Lower half-axis over the upper one: usual value and standard deviation.
-# Source: a ball of glass, drawn out a little upwards or downwards while it is soft.
-SIDE_DROP_RATIO, U_SIDE_DROP_RATIO = 1.0, 0.08
+# Lower half-axis over the upper one: usual value and standard deviation of domes and of upright eggs, and the rise over
+# the radius from which on a piece is an egg.
+# Source: a ball of glass, drawn out upwards while it is soft: eggs have 0.6 in tests/benchmark/side_profile.py.
+SIDE_DROP_DOME, SIDE_DROP_EGG, SIDE_EGG_RISE_RATIO = (1.0, 0.08), (0.8, 0.2), 1.15
 # Standard deviation of what a flat on top takes away, as a share of the height.
 # Source: tests/benchmark/side_profile.py (0 to 0.1 there).
 U_SIDE_CUT_RATIO = 0.05
@@ -247,7 +248,7 @@ SIDE_SCATTER_RATIO = 0.015
 SILHOUETTE_POINTS = 180
 # Limits of place (mm), radius (mm), foot, rise, drop and cut; nudge for slopes in usual deviations; steps at most.
 # Source: what fits on the card; a nudge moves the silhouette by 0.3 px; fits settle in ten steps.
-SIDE_LIMITS = ((-60, -60, 10, 0.05, 0.3, 0.6, 0.7), (60, 60, 80, 0.98, 2.5, 1.6, 1.0))
+SIDE_LIMITS = ((-60, -60, 10, 0.05, 0.3, 0.45, 0.7), (60, 60, 80, 0.98, 2.5, 1.6, 1.0))
 SIDE_NUDGE, SIDE_STEPS = 0.02, 15
 # Nudge for the slopes of a place. Source: it moves the silhouette by 0.5 px.
 PLACE_NUDGE_MM = 0.1
@@ -262,7 +263,7 @@ EXPECTED_GAIN = 4.0
 PRINT_EDGE_PX = 5
 # Standard uncertainty of the outline from the side, px of the working picture.
 # Source: tests/benchmark/side_profile.py.
-U_EDGE_SIDE_PX = 0.7
+U_EDGE_SIDE_PX = 0.8
 # Directions whose cosine to straight down is above this are low; the strength from which structure left outside counts
 # there, and the edge's largest gain.
 # Source: a contact shadow and the light that the glass gathers end in edges of their own, weaker than the glass's.
@@ -275,9 +276,10 @@ SEAM_DEPTHS_PX = (1.2, 3.0)
 # and the cost of a foot whose place or size is unusual by one standard deviation.
 # Source: tests/benchmark/side_profile.py: 0.3 % of the distance moves the foot by 1 px.
 FOOT_FACTORS, FOOT_WINDOW, FOOT_UNUSUAL_COST = (0.92, 1.08, 65), (0.7, 1.3), 0.1
-# Radius (mm) and rise over it of the pieces that are looked for first: domes of two sizes, an egg, a disc.
-# Source: each first window reaches a third further up or down from its start.
-SIDE_STARTS = ((27.0, 1.0), (39.0, 1.0), (28.0, 1.4), (38.0, 1.4), (40.0, 0.55))
+# Radius (mm), rise over it and drop over the rise of the pieces that are looked for first: domes of two sizes, eggs of
+# two sizes, a disc. Source: tests/benchmark/side_profile.py.
+# Each first window reaches a third further up or down from its start.
+SIDE_STARTS = ((27.0, 1.0, 1.0), (39.0, 1.0, 1.0), (28.0, 1.5, 0.7), (38.0, 1.5, 0.7), (40.0, 0.55, 1.0))
 # Cost of a piece that is unusual by one standard deviation, in units of the edge's gain.
 # Source: tests/benchmark/side_profile.py.
 START_UNUSUAL_COST = 0.1

@@ -114,15 +114,19 @@ def _polar_circle(eye: FloatArray, turn: FloatArray) -> PointsMm:
     return np.asarray(math.sqrt(max(1 - distance**-2, 0.0)) * circle + eye / distance**2)
 
 
-def usual_piece(radius_mm: float, rise_ratio: float) -> TurnedPiece:
-    """A piece of usual foot in the middle of the card, whose upper half-axis is this share of its radius."""
+def usual_piece(radius_mm: float, rise_ratio: float, drop_ratio: float = 1.0) -> TurnedPiece:
+    """A piece of usual foot in the middle of the card.
+
+    Its upper half-axis is the first share of its radius, its lower one the second share of the upper one.
+    """
     rise = rise_ratio * radius_mm
-    return TurnedPiece(0.0, 0.0, radius_mm, RING_OF_RISE_RATIO * rise, rise, rise)
+    drop = drop_ratio * rise
+    return TurnedPiece(0.0, 0.0, radius_mm, RING_OF_RISE_RATIO * drop, rise, drop)
 
 
 USUAL_PIECE = usual_piece(SIDE_RADIUS_MM[0], SIDE_RISE_RATIO)
 """The piece that is usual in every way."""
-USUAL_EGG = usual_piece(SIDE_RADIUS_MM[0], SHAPE_KINDS[1][1])
+USUAL_EGG = usual_piece(SIDE_RADIUS_MM[0], SHAPE_KINDS[1][1], 0.8)
 """An upright egg that is usual in every way."""
 STARTS = tuple(usual_piece(*start) for start in SIDE_STARTS)
 """The pieces that are looked for first."""

@@ -14,7 +14,9 @@ from grader.outline.constants import (
     PLACE_NUDGE_MM,
     RING_OF_RISE_RATIO,
     ROUGH_DIRECTIONS,
-    SIDE_DROP_RATIO,
+    SIDE_DROP_DOME,
+    SIDE_DROP_EGG,
+    SIDE_EGG_RISE_RATIO,
     SIDE_LIMITS,
     SIDE_NUDGE,
     SIDE_PLACE_MM,
@@ -24,7 +26,6 @@ from grader.outline.constants import (
     SIDE_STEPS,
     U_RING_OF_RISE_RATIO,
     U_SIDE_CUT_RATIO,
-    U_SIDE_DROP_RATIO,
     U_SIDE_RISE_RATIO,
 )
 from grader.outline.dome_view import polygon_centre
@@ -48,7 +49,7 @@ class UsualFit:
     def u_of(self, quantity: Callable[[TurnedPiece], float]) -> float:
         """Standard uncertainty of a number that follows from the piece."""
         best = _numbers(self.piece)
-        nudges = np.diag(-SIDE_NUDGE * _U_USUAL)
+        nudges = np.diag(-SIDE_NUDGE * usual_numbers(self.piece)[1])
         here = quantity(_piece(best))
         slopes = np.array([(quantity(_piece(best + nudge)) - here) / nudge.sum() for nudge in nudges])
         return math.sqrt(float(slopes @ self.covariance @ slopes))
@@ -78,7 +79,7 @@ def fit_usual(
     root = counts / (SIDE_SCATTER_RATIO * float(np.mean(radii_px)))
 
     def misfits(unusual: FloatArray) -> FloatArray:
-        piece = _piece(_USUAL + unusual * _U_USUAL)
+        piece = _piece(usual + unusual * u_usual)
         off = root * (radii_about(centre_px, piece.silhouette(card, scale)) - radii_px)
         # Soft L1 loss on the contour alone; the usual shape stays a plain square.
         soft = np.sign(off) * np.sqrt(2 * (np.sqrt(1 + off**2) - 1))
@@ -89,11 +90,12 @@ def fit_usual(
         step = np.where(unusual + SIDE_NUDGE < high, SIDE_NUDGE, -SIDE_NUDGE)
         return np.stack([(misfits(unusual + nudge) - here) / nudge.sum() for nudge in np.diag(step)], axis=1)
 
-    low, high = ((np.array(limit) - _USUAL) / _U_USUAL for limit in SIDE_LIMITS)
-    first = np.clip((_numbers(start) - _USUAL) / _U_USUAL, low + 1e-3, high - 1e-3)
+    usual, u_usual = usual_numbers(start)
+    low, high = ((np.array(limit) - usual) / u_usual for limit in SIDE_LIMITS)
+    first = np.clip((_numbers(start) - usual) / u_usual, low + 1e-3, high - 1e-3)
     found = least_squares(misfits, first, jac=slopes, bounds=(low, high), max_nfev=SIDE_STEPS)
-    covariance = np.linalg.inv(found.jac.T @ found.jac) * np.outer(_U_USUAL, _U_USUAL)
-    return UsualFit(_piece(_USUAL + found.x * _U_USUAL), np.asarray(covariance), float(found.cost))
+    covariance = np.linalg.inv(found.jac.T @ found.jac) * np.outer(u_usual, u_usual)
+    return UsualFit(_piece(usual + found.x * u_usual), np.asarray(covariance), float(found.cost))
 
 
 def fit_place(
@@ -149,7 +151,8 @@ def contour_radii(contour_px: PointsPx) -> tuple[FloatArray, FloatArray]:
 
 def unusual_of(piece: TurnedPiece) -> FloatArray:
     """How unusual a piece is, (7,) in standard deviations: place, radius, foot, rise, drop, cut."""
-    return np.asarray((_numbers(piece) - _USUAL) / _U_USUAL)
+    usual, u_usual = usual_numbers(piece)
+    return np.asarray((_numbers(piece) - usual) / u_usual)
 
 
 def down_px(card: CardFit) -> FloatArray:
@@ -173,10 +176,15 @@ def _numbers(piece: TurnedPiece) -> FloatArray:
     )  # fmt: skip
 
 
-_USUAL = np.array([0.0, 0.0, SIDE_RADIUS_MM[0], RING_OF_RISE_RATIO, SIDE_RISE_RATIO, SIDE_DROP_RATIO, 1.0])
-_U_USUAL = np.array(
-    [
-        SIDE_PLACE_MM, SIDE_PLACE_MM, SIDE_RADIUS_MM[1], U_RING_OF_RISE_RATIO, U_SIDE_RISE_RATIO, U_SIDE_DROP_RATIO,
-        U_SIDE_CUT_RATIO,
-    ]
-)  # fmt: skip
+def usual_numbers(like: TurnedPiece) -> tuple[FloatArray, FloatArray]:
+    """Usual place, radius, foot, rise, drop and cut of pieces of one kind, and their standard deviations, both (7,)."""
+    is_egg = like.rise_mm > SIDE_EGG_RISE_RATIO * like.radius_mm
+    drop, u_drop = SIDE_DROP_EGG if is_egg else SIDE_DROP_DOME
+    usual = np.array([0.0, 0.0, SIDE_RADIUS_MM[0], RING_OF_RISE_RATIO, SIDE_RISE_RATIO, drop, 1.0])
+    u_usual = np.array(
+        [
+            SIDE_PLACE_MM, SIDE_PLACE_MM, SIDE_RADIUS_MM[1], U_RING_OF_RISE_RATIO, U_SIDE_RISE_RATIO, u_drop,
+            U_SIDE_CUT_RATIO,
+        ]
+    )  # fmt: skip
+    return usual, u_usual

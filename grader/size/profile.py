@@ -10,7 +10,7 @@ from calib.card_fit import CardFit
 from calib.measured import Measured
 from grader.outline.constants import ROUGH_DIRECTIONS
 from grader.outline.dome_view import DomeView, NoCard
-from grader.outline.height import FromSides, UsualShape
+from grader.outline.height import FromSides, HeightKnowledge, UsualShape
 from grader.outline.side_view import is_side_view
 from grader.outline.turned_piece import TurnedPiece
 from grader.outline.usual_fit import piece_of_contour
@@ -20,6 +20,7 @@ from grader.size.constants import (
     PROFILE_NEAR_MIN,
     PROFILE_SCATTER_MAX_PX,
     U_FOOT_FORM_RATIO,
+    U_FORM_DISAGREE_RATIO,
     U_FORM_OF_SCATTER,
     U_FORM_RATIO,
 )
@@ -53,8 +54,10 @@ class Profile:
     """Names of flags, see ``grader.flags``."""
 
     @property
-    def knowledge(self) -> FromSides:
-        """What this tells the photos from above."""
+    def knowledge(self) -> HeightKnowledge:
+        """What this tells the photos from above: nothing if the side photos disagree."""
+        if self.flags:
+            return UsualShape()
         return FromSides(self.piece, self.ring_mm.u, self.mean_width_mm, self.width_mm)
 
 
@@ -146,13 +149,14 @@ class _Budget:
         corners = np.sqrt(sum(float(slopes @ part @ slopes) for part in self._by_cards))
         outline = np.hypot(float(slopes @ self._by_edge), np.sqrt(float(slopes @ covariance @ slopes)))
         excess = max(self._fit.scatter_px - PROFILE_FLOOR_PX, 0.0)
+        u_form_ratio += U_FORM_OF_SCATTER * excess + (U_FORM_DISAGREE_RATIO if _flags(self._fit) else 0.0)
         return Measured(
             float(value),
             (
                 (CARD_PRINT, float(value * self._u_print_ratio)),
                 (MARKER_CORNERS, float(corners)),
                 (OUTLINE, float(outline)),
-                (FORM, float(value * (u_form_ratio + U_FORM_OF_SCATTER * excess))),
+                (FORM, float(value * u_form_ratio)),
             ),
         )
 

@@ -9,21 +9,13 @@ from calib.arrays import FloatArray, PointsPx
 from calib.card_fit import CardFit
 from calib.constants import MAD_TO_SD
 from grader.outline.constants import (
-    RING_OF_RISE_RATIO,
     ROUGH_DIRECTIONS,
     SIDE_DOWN_MAX,
-    SIDE_DROP_RATIO,
     SIDE_LIMITS,
     SIDE_PLACE_MM,
-    SIDE_RADIUS_MM,
-    SIDE_RISE_RATIO,
-    U_RING_OF_RISE_RATIO,
-    U_SIDE_CUT_RATIO,
-    U_SIDE_DROP_RATIO,
-    U_SIDE_RISE_RATIO,
 )
 from grader.outline.turned_piece import TurnedPiece, even_turns, radii_about
-from grader.outline.usual_fit import contour_radii, down_px
+from grader.outline.usual_fit import contour_radii, down_px, usual_numbers
 from grader.size.constants import (
     FLAT_START,
     PROFILE_COMMON_PX,
@@ -79,7 +71,7 @@ class ProfileFit:
     scatter_px: float
     """Robust standard deviation of the outlines about the body's silhouettes."""
     near_ratio: float
-    """Share of the directions that the body explains."""
+    """Share of the directions higher up than the foot that the body explains."""
     cost: float
     """Loss that is left, to compare bodies by."""
 
@@ -126,7 +118,7 @@ def _fit(
     The weights are Tukey's, softer for outlines that lie inside the silhouette: facets cut into a body, nothing stands
     out of it. What is usual for paperweights holds the numbers as an old measurement would.
     """
-    usual, u_usual, low, high = _usual(len(sights))
+    usual, u_usual, low, high = _usual(starts)
     if width is not None:
         usual[0], u_usual[0] = width[0] / 2, width[1] / 2
     numbers = np.clip(_first(starts), low, high)
@@ -149,8 +141,9 @@ def _fit(
     covariance[np.ix_(free, free)] = np.linalg.inv(rows.T @ rows)
     gain = np.zeros((len(numbers), len(off)))
     gain[free] = covariance[np.ix_(free, free)] @ (rows[: len(off)] * root[:, None]).T
+    is_low = np.concatenate([sight.is_low for sight in sights]) > 0
     cost = _cost(_off(numbers, sights), sights) + 0.5 * float((((usual - numbers) / u_usual) ** 2).sum())
-    return ProfileFit(numbers, covariance, gain, scale, float((weight > 0.1).mean()), cost)
+    return ProfileFit(numbers, covariance, gain, scale, float((weight[~is_low] > 0.1).mean()), cost)
 
 
 def _cost(off: FloatArray, sights: Sequence[SideSight]) -> float:
@@ -194,15 +187,14 @@ def _weights(off: FloatArray, scale: float, sights: Sequence[SideSight]) -> Floa
     return np.asarray(np.nan_to_num(share) * np.where(low > 0, PROFILE_LOW_RATIO, 1.0))
 
 
-def _usual(n_photos: int) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+def _usual(starts: Sequence[TurnedPiece]) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
     """Usual numbers, their standard deviations, and limits."""
-    usual = np.array([SIDE_RADIUS_MM[0], RING_OF_RISE_RATIO, SIDE_RISE_RATIO, SIDE_DROP_RATIO, 1.0, 0.0, 0.0])
-    u_usual = np.array(
-        [
-            SIDE_RADIUS_MM[1], U_RING_OF_RISE_RATIO, U_SIDE_RISE_RATIO, U_SIDE_DROP_RATIO, U_SIDE_CUT_RATIO,
-            U_STRETCH_RATIO, U_STRETCH_RATIO,
-        ]
-    )  # fmt: skip
+    n_photos = len(starts)
+    typical = sorted(starts, key=lambda one: one.rise_mm / one.radius_mm)[n_photos // 2]
+    usual, u_usual = (
+        np.append(numbers[2:], [end, end])
+        for numbers, end in zip(usual_numbers(typical), (0.0, U_STRETCH_RATIO), strict=True)
+    )
     low, high = (
         np.array([*limit[2:], sign * 0.05, sign * 0.05]) for limit, sign in zip(SIDE_LIMITS, (-1, 1), strict=True)
     )

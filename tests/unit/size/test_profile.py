@@ -45,7 +45,7 @@ def test_the_causes_of_doubt_have_names_and_add_up():
 
 def test_a_wider_doubt_of_the_outline_is_a_wider_doubt_of_the_height():
     def u_at(u_edge_px):
-        views = [side_view(DOME, card_from(around), u_edge_px) for around in (0, 90, 180, 270)]
+        views = [side_view(DOME, card_from(around), u_edge_px) for around in (0, 120)]
         return measure_profile(views).height_mm.component('outline')
 
     assert u_at(2.0) > 3 * u_at(0.2)
@@ -58,9 +58,11 @@ def test_one_photo_is_enough_and_knows_less():
     assert one.height_mm.u > measure_profile(four_sides(DOME)).height_mm.u
 
 
-def test_photos_of_two_pieces_disagree():
-    views = [*four_sides(DOME)[:2], *four_sides(EGG)[2:]]
-    assert measure_profile(views).flags == ('sides-disagree',)
+def test_photos_of_two_pieces_disagree_and_tell_the_one_from_above_nothing():
+    profile = measure_profile([*four_sides(DOME)[:2], *four_sides(EGG)[2:]])
+    assert profile.flags == ('sides-disagree',)
+    assert profile.knowledge == UsualShape()
+    assert profile.height_mm.expanded() > 0.15 * profile.height_mm.value
 
 
 def test_photos_from_above_alone_give_no_profile():
@@ -70,7 +72,7 @@ def test_photos_from_above_alone_give_no_profile():
 
 
 def test_the_same_views_give_the_same_numbers():
-    first, second = (measure_profile(four_sides(DOME, places=MOVED)) for _ in range(2))
+    first, second = (measure_profile(four_sides(DOME, places=MOVED)[:2]) for _ in range(2))
     assert first.height_mm == second.height_mm
     assert first.width_mm == second.width_mm
 
