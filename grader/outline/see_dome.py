@@ -39,9 +39,8 @@ from grader.outline.fit_ellipse import ellipse_points, fit_ellipse
 from grader.outline.ground import ground_mask
 from grader.outline.rim_blur import reduction_for, rim_blur
 from grader.outline.rough_contour import rough_contour
-from grader.outline.side_outline import SideContour, contour_near, side_contour
+from grader.outline.side_outline import SideContour, side_contour
 from grader.outline.side_view import is_side_view
-from grader.outline.turned_piece import TurnedPiece
 
 Follower: TypeAlias = Callable[[GreyImage, FloatArray, FloatArray], DomeOutline]
 """Light, centre and rough radii to an outline."""
@@ -68,7 +67,7 @@ def find_outline(rgb: RgbImage, card: CardFit | NoCard, *, name: str) -> DomeOut
     OutlineNotFound
         If nothing stands out from the ground, or it is cut off by the picture's edge.
     """
-    work, scale = reduced(rgb, WORK_SIDE_PX)
+    work, scale = _reduced(rgb, WORK_SIDE_PX)
     if isinstance(card, CardFit) and is_side_view(card):
         return _from_side(work, side_contour(work, card, scale), scale, rgb.shape)
     mask = ground_mask(work, card, scale)
@@ -78,22 +77,6 @@ def find_outline(rgb: RgbImage, card: CardFit | NoCard, *, name: str) -> DomeOut
     return _in_photo(_outline_near(light, guess.centre_px - origin, radii, _follow), origin, scale, rgb.shape[:2])
 
 
-def find_outline_near(rgb: RgbImage, card: CardFit, piece: TurnedPiece) -> DomeOutline:
-    """The silhouette of a piece seen from the side whose form and place other photos have told.
-
-    Parameters
-    ----------
-    rgb : ndarray of shape (H, W, 3)
-        uint8 sRGB.
-    card : CardFit
-        Of the frame card.
-    piece : TurnedPiece
-        At its place on the card in this photo.
-    """
-    work, scale = reduced(rgb, WORK_SIDE_PX)
-    return _from_side(work, contour_near(work, card, scale, piece), scale, rgb.shape)
-
-
 def _from_side(work: RgbImage, rough: SideContour, scale: float, shape: tuple[int, ...]) -> DomeOutline:
     """The outline near a rough contour from the side, in px of the photo."""
     light, origin = _light_near(work, rough.centre_px, float(rough.radii_px.max()))
@@ -101,7 +84,7 @@ def _from_side(work: RgbImage, rough: SideContour, scale: float, shape: tuple[in
     return _in_photo(outline, origin, scale, shape[:2])
 
 
-def reduced(rgb: RgbImage, side_px: int) -> tuple[RgbImage, float]:
+def _reduced(rgb: RgbImage, side_px: int) -> tuple[RgbImage, float]:
     """The picture averaged down so that its longer side is at most `side_px`, and px there for a px here."""
     longest = max(rgb.shape[:2])
     if longest <= side_px:
@@ -113,7 +96,7 @@ def reduced(rgb: RgbImage, side_px: int) -> tuple[RgbImage, float]:
 
 def _first_guess(work: RgbImage, mask: Mask, name: str) -> PieceGuess:
     """The largest place with structure that lies wholly in the picture, in px of `work`."""
-    small, scale = reduced(work, SMALL_SIDE_PX)
+    small, scale = _reduced(work, SMALL_SIDE_PX)
     small_mask = cv2.resize(mask.astype(np.uint8), small.shape[1::-1], interpolation=cv2.INTER_NEAREST) > 0
     guesses = find_piece(small, small_mask)
     whole = [guess for guess in guesses if not guess.touches_edge]

@@ -29,7 +29,7 @@ from grader.outline.dome_view import polygon_centre
 from grader.outline.ground import long_lines_mask, print_edges_mask
 from grader.outline.rough_contour import contour_costs
 from grader.outline.turned_piece import STARTS, USUAL_PIECE, TurnedPiece, even_turns, radii_about
-from grader.outline.usual_fit import FOOT, PLACE_X, PLACE_Y, down_px, fit_place, fit_usual, unusual_of
+from grader.outline.usual_fit import FOOT, PLACE_X, PLACE_Y, down_px, fit_usual, unusual_of
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -60,12 +60,6 @@ def side_contour(work: RgbImage, card: CardFit, scale: float) -> SideContour:
     return SideContour(*picture.contour(piece, SIDE_LAST_WINDOW), piece)
 
 
-def contour_near(work: RgbImage, card: CardFit, scale: float, piece: TurnedPiece) -> SideContour:
-    """Rough contour near the silhouette of a piece that is known already, in px of `work`; see `side_contour`."""
-    picture = SidePicture(work, card, scale)
-    return SideContour(*picture.contour(piece, SIDE_LAST_WINDOW), piece)
-
-
 class SidePicture:
     """One photo, ready to be compared with silhouettes."""
 
@@ -91,11 +85,6 @@ class SidePicture:
         piece = self.with_foot(min(starts, key=self._start_cost))
         every = np.ones_like(self.is_low)
         return fit_usual(self._card, *self.contour(piece, SIDE_NEAR_WINDOW), every, piece, self._scale).piece
-
-    def placed(self, piece: TurnedPiece, where: TurnedPiece) -> TurnedPiece:
-        """`piece` at the place where its silhouette lies nearest to that of `where`, higher up than the foot."""
-        centre, radii = _seen(where, self._card, self._scale)
-        return fit_place(self._card, centre, radii, ~self.is_low, piece.moved_to(where.x_mm, where.y_mm), self._scale)
 
     def near(self, piece: TurnedPiece) -> TurnedPiece:
         """The piece near a first guess, by what stands out higher up than its foot."""

@@ -5,7 +5,7 @@ from calib.card import load_card
 from calib.measured import Measured
 from grader.outline.dome_view import NoCard, polygon_centre
 from grader.outline.height import FromSides, UsualShape
-from grader.outline.see_dome import find_outline, find_outline_near
+from grader.outline.see_dome import find_outline
 from grader.outline.side_view import is_side_view
 from grader.outline.surface import fit_surface
 from grader.outline.turned_piece import TurnedPiece, radii_about
@@ -49,11 +49,6 @@ def test_the_outline_from_the_side_is_the_silhouette(outline):
     assert np.median(np.abs(off)) < 0.7
     assert np.percentile(np.abs(off), 90) < 2.5
     assert outline.shape == 'free'
-
-
-def test_an_outline_near_a_known_piece_is_no_worse(outline):
-    near = find_outline_near(side_photo(), CARD, TRUE)
-    assert np.median(np.abs(off_px(near))) < 0.7
 
 
 def test_the_surface_from_the_side_stands_where_the_piece_does(outline):
