@@ -30,7 +30,7 @@ from tests.benchmark.plain_recipe import find_plainly
 
 ROOT = Path(__file__).parents[2]
 # Margins: a little below what is reached, so that a change for the worse is seen.
-LEAST_AP = {'reflected': 0.97, 'transmitted': 0.62, 'both': 0.99}
+LEAST_AP = {'reflected': 0.97, 'transmitted': 0.64, 'both': 0.99}
 LEAST_SMALL_RECALL = {'reflected': 0.90, 'transmitted': 0.90, 'both': 0.95}
 LIGHTS = ('reflected', 'transmitted')
 KIND_OF = {'scratches': 'scratch', 'contusion': 'contusion', 'spot': 'spot'}
