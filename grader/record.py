@@ -64,6 +64,16 @@ class Measurement(RecordPart):
     """Value and expanded uncertainty as they should be printed."""
 
 
+class FormFacts(RecordPart):
+    """The kind of a piece by its form, and the sizes by which collectors name that kind."""
+
+    kind: str
+    words: str
+    sizes: dict[str, Measurement]
+    """By name, in words."""
+    n_facets: int | None = None
+
+
 class Measurements(RecordPart):
     """Widths of the piece seen from straight above: in mm with a card, in px always."""
 
@@ -83,6 +93,8 @@ class Measurements(RecordPart):
     """From the card to the top, by photos from the side."""
     base_mm: Measurement | None = None
     """Width of the foot, likewise; absent where the piece stands on little more than a point."""
+    form: FormFacts | None = None
+    """What kind of piece it is, where photos from the side tell it."""
     n_side_photos: int | None = None
     """How many photos from the side these rest on."""
 

@@ -29,6 +29,7 @@ from grader.record import (
     CardFacts,
     Findings,
     FlagFacts,
+    FormFacts,
     GradeFacts,
     GradingRecord,
     IsoFacts,
@@ -49,6 +50,7 @@ from grader.sets.judge_track import BY_LOOK, SetMark
 from grader.sets.layer import judge_layer_alone
 from grader.settings import Settings
 from grader.size.diameter import Diameters
+from grader.size.form import Form, judge_form
 from grader.size.profile import NoProfile, Profile
 from grader.version import __version__
 
@@ -81,7 +83,7 @@ def build_record(
     single = [findings_of(one) for one in findings]
     main = single[0] if together is None else joint_findings(findings, together)
     if isinstance(profile, Profile):
-        main = with_profile(main, profile)
+        main = with_profile(main, profile, judge_form(findings[0].view, findings[0].diameters, profile))
     return GradingRecord(
         **dict(main),
         made_at='' if now is None else now.isoformat(),
@@ -142,11 +144,17 @@ def joint_findings(findings: Sequence[PhotoFindings], together: SetFindings) -> 
     return Findings(**{**dict(main), **joint})
 
 
-def with_profile(main: Findings, profile: Profile) -> Findings:
-    """Findings with the heights that photos from the side tell."""
+def with_profile(main: Findings, profile: Profile, form: Form) -> Findings:
+    """Findings with the heights and the form that photos from the side tell."""
     heights = {
         'height_mm': measurement(profile.height_mm),
         'base_mm': None if profile.base_mm is None else measurement(profile.base_mm),
+        'form': FormFacts(
+            kind=form.kind.value,
+            words=form.words,
+            sizes={name: measurement(size) for name, size in form.sizes},
+            n_facets=form.n_facets,
+        ),
         'n_side_photos': profile.n_photos,
     }
     names = [*(flag.name for flag in main.flags), *profile.flags]

@@ -108,6 +108,7 @@ def _size_rows(findings: Findings) -> list[str]:
             "Width", f"{sizes.diameter_max_px:.0f} x {sizes.diameter_min_px:.0f} px; no millimetres without a card"
         )
     return [
+        *(_row("Form", sizes.form.words) if sizes.form is not None else []),
         *_row("Largest width", sizes.diameter_max_mm.text),
         *_row("Smallest width", sizes.diameter_min_mm.text),
         *(_row("Height", sizes.height_mm.text) if sizes.height_mm is not None else []),
