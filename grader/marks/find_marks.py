@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from grader.marks.confidence import region_confidence
+from grader.marks.confidence import Judgement, judge_regions
 from grader.marks.constants import LEAST_CONFIDENCE
 from grader.marks.mark import Mark, MarkKind
 from grader.marks.mark_net import NETWORK_KINDS, mark_odds
@@ -20,7 +20,7 @@ def find_marks(view: DomeView, surface: DomeSurface) -> tuple[Mark, ...]:
     1. The piece is cut out, at a scale that the network knows.
     2. The network gives each pixel's odds of showing a scratch, chip, bubble, bruise or dust.
     3. Connected likely pixels become regions, and each region one mark.
-    4. A calibrated model turns the region's odds into a confidence; its sizes are taken on the dome.
+    4. A calibrated model tells what each region is and how sure that is; its sizes are taken on the dome.
 
     Parameters
     ----------
@@ -30,12 +30,12 @@ def find_marks(view: DomeView, surface: DomeSurface) -> tuple[Mark, ...]:
         The glass under the outline.
     """
     crop, odds = piece_odds(view, surface)
-    marks = []
-    for region in find_regions(odds):
-        kind = NETWORK_KINDS[int(np.argmax(region.kind_odds()))]
-        confidence = round(region_confidence(region, kind, crop), 4)
-        if confidence >= LEAST_CONFIDENCE:
-            marks.append(_as_mark(region, kind, confidence, crop, surface))
+    regions = find_regions(odds)
+    marks = [
+        _as_mark(region, judged, crop, surface)
+        for region, judged in zip(regions, judge_regions(regions, crop), strict=True)
+        if round(judged.confidence, 4) >= LEAST_CONFIDENCE
+    ]
     return tuple(sorted(marks, key=lambda m: (-m.confidence, m.centre_px)))
 
 
@@ -53,15 +53,15 @@ def _px_per_mm(surface: DomeSurface) -> float | None:
     return width_px / (2 * surface.mean_radius_mm)
 
 
-def _as_mark(region: Region, kind: MarkKind, confidence: float, crop: PieceCrop, surface: DomeSurface) -> Mark:
+def _as_mark(region: Region, judged: Judgement, crop: PieceCrop, surface: DomeSurface) -> Mark:
     outline_px = crop.to_photo(region_outline(region))
-    sizes = measure_region(region, kind, outline_px, crop, surface)
+    sizes = measure_region(region, judged.kind, outline_px, crop, surface)
     centre = crop.to_photo(np.array([[region.columns.mean(), region.rows.mean()]]))
     metric, ratio = surface.is_metric, float(surface.radius_ratio(centre)[0])
     return Mark(
-        kind=kind,
-        confidence=confidence,
-        kind_odds=_rounded_odds(region.kind_odds()),
+        kind=judged.kind,
+        confidence=round(judged.confidence, 4),
+        kind_odds=_rounded_odds(judged.kind_odds),
         outline_px=outline_px,
         centre_px=(float(centre[0, 0]), float(centre[0, 1])),
         length_px=sizes.length_px,

@@ -19,6 +19,8 @@ NETWORK_FILE = 'mark_net_v1.onnx'
 def mark_odds(crop: PieceCrop) -> np.ndarray:
     """Probability of each kind at each pixel, before calibration.
 
+    The mean of what the network says of the picture and of its mirror image.
+
     Returns
     -------
     ndarray of shape (5, H, W), float32
@@ -26,11 +28,16 @@ def mark_odds(crop: PieceCrop) -> np.ndarray:
     """
     depth = np.tanh(crop.depth_px / DEPTH_SCALE_PX)
     planes = np.concatenate([crop.rgb.transpose(2, 0, 1).astype(np.float32) / 255, depth[None]])
-    network = _network()
-    network.setInput(np.ascontiguousarray(planes[None], np.float32))
-    logits = network.forward()[0]
+    logits = (_logits(planes) + _logits(planes[:, :, ::-1])[:, :, ::-1]) / 2
     odds = 1 / (1 + np.exp(-np.clip(logits, -30, 30)))
     return np.where(crop.depth_px[None] > -1.0, odds, 0).astype(np.float32)
+
+
+def _logits(planes: np.ndarray) -> np.ndarray:
+    """The network's answer to planes (4, H, W), float32 (5, H, W)."""
+    network = _network()
+    network.setInput(np.ascontiguousarray(planes[None], np.float32))
+    return np.asarray(network.forward()[0])
 
 
 @cache

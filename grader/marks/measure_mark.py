@@ -8,10 +8,11 @@ from calib.arrays import PointsPx
 from calib.measured import Measured
 from grader.marks.constants import (
     BUBBLE_MAGNIFICATION,
+    EDGE_ODDS,
     LINE_END_PX,
     U_BUBBLE_MAGNIFICATION,
     U_EDGE_PX,
-    U_SLOPE_RATIO,
+    U_SIZE_RATIO,
 )
 from grader.marks.line_path import line_path
 from grader.marks.mark import MarkKind
@@ -52,7 +53,7 @@ def measure_region(
     crop, surface
         Where the region was found, and the glass below it.
     """
-    area_px = len(region.rows) / crop.scale_ratio**2
+    area_px = _n_pixels(region, kind) / crop.scale_ratio**2
     centre = outline_px.mean(axis=0)
     glass_per_px, stretch = _local_scale(centre, surface)
     if kind in LINE_KINDS:
@@ -73,7 +74,7 @@ def measure_region(
     def measured(value: float) -> Measured:
         parts = (
             ("edges of the mark", edge),
-            ("slope of the glass", U_SLOPE_RATIO * value),
+            ("how far the mark reaches", U_SIZE_RATIO[kind] * value),
             ("depth in the glass", u_depth * value),
         )
         return Measured(
@@ -88,6 +89,14 @@ def measure_region(
         measured(width),
         measured(diameter),
     )
+
+
+def _n_pixels(region: Region, kind: MarkKind) -> int:
+    """Number of a region's pixels that count for its area: to where the odds are even, but the whole of a bruise."""
+    if kind is MarkKind.BRUISE:
+        return len(region.rows)
+    best = region.odds.max(axis=0)
+    return max(int(np.count_nonzero(best >= EDGE_ODDS)), 1) if best.max() >= EDGE_ODDS else len(region.rows)
 
 
 def _local_scale(centre_px: np.ndarray, surface: DomeSurface) -> tuple[float, float]:
