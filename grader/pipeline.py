@@ -18,7 +18,7 @@ from grader.marks.find_marks import find_marks
 from grader.marks.unseen import find_unseen
 from grader.opencv_pin import pin_opencv
 from grader.outline.dome_view import DomeView, NoCard
-from grader.outline.height import HeightKnowledge, height_knowledge
+from grader.outline.height import HeightKnowledge, UsualShape, height_knowledge
 from grader.outline.judge_height import judge_height
 from grader.outline.see_dome import find_outline
 from grader.outline.surface import fit_surface
@@ -125,7 +125,9 @@ def see_photo(photo: Photo, settings: Settings) -> DomeView:
 
 def height_of_piece(profile: Profile | NoProfile, settings: Settings) -> HeightKnowledge:
     """What is known of the piece's height before each photo is looked at by itself: side photos outrank the user."""
-    return profile.knowledge if isinstance(profile, Profile) else height_knowledge(settings.size.height_mm)
+    if isinstance(profile, Profile) and not isinstance(profile.knowledge, UsualShape):
+        return profile.knowledge
+    return height_knowledge(settings.size.height_mm)
 
 
 def examine_view(view: DomeView, height: HeightKnowledge, rules: GradeRules) -> PhotoFindings:
