@@ -14,7 +14,7 @@ from importlib.resources import files
 import numpy as np
 
 from calib.arrays import FloatArray
-from grader.marks.constants import LIKELY_PEAK, MOST_SPREADS, SURE_PEAK
+from grader.marks.constants import LIKELY_PEAK, MOST_SPREADS, SHARPER, SURE_PEAK, SURER
 from grader.marks.mark import MarkKind
 from grader.marks.mark_net import NETWORK_KINDS
 from grader.marks.piece_crop import PieceCrop
@@ -54,7 +54,7 @@ def judge_regions(regions: Sequence[Region], crop: PieceCrop) -> tuple[Judgement
     """Judge all regions of a photo, in their order."""
     if not regions:
         return ()
-    chances = outcome_chances(region_features(regions, crop), _model())
+    chances = photo_chances(outcome_chances(region_features(regions, crop), _model()))
     judged = []
     for row in chances:
         odds = row[1:] / row[1:].sum()
@@ -107,6 +107,14 @@ class OutcomeModel:
 def outcome_chances(features: FloatArray, model: OutcomeModel) -> FloatArray:
     """Probability of each of ``OUTCOMES`` for features (N, F), float64 (N, 6)."""
     logits = standardised(features, model) @ model.weights
+    grown = np.exp(logits - logits.max(axis=1, keepdims=True))
+    return np.asarray(grown / grown.sum(axis=1, keepdims=True))
+
+
+def photo_chances(chances: FloatArray) -> FloatArray:
+    """Chances (N, 6) among grainy training crops -> chances in photos, where marks show better."""
+    logits = SHARPER * np.log(np.maximum(chances, 1e-12))
+    logits[:, 1:] += SURER
     grown = np.exp(logits - logits.max(axis=1, keepdims=True))
     return np.asarray(grown / grown.sum(axis=1, keepdims=True))
 

@@ -33,6 +33,11 @@ SURE_PEAK = 0.95
 MOST_SPREADS = 4.0
 """A feature further from its mean in spreads counts as no further. Source: convention against wild values."""
 
+SHARPER, SURER = 1.3, 0.6
+"""Factor of log chances, and what is then added to those of each kind: training crops are grainier than photos, so that
+the same odds mean more in a photo. Source: one half of the pieces of 63 rendered photos; the expected calibration error
+falls from 0.069 to 0.034 there and from 0.070 to 0.043 on the other half."""
+
 MIN_REGION_PX = 4
 """Smaller regions are noise. Source: convention of this project, two px each way; not varied."""
 
