@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from grader.grade.grade import Grade
+from grader.marks.find_marks import PieceOdds
 from grader.marks.mark import Mark
 from grader.marks.unseen import UnseenArea
 from grader.outline.dome_view import DomeView
@@ -21,6 +22,8 @@ class PhotoFindings:
     """The glass under the outline."""
     diameters: Diameters
     """Widths of the piece."""
+    piece: PieceOdds
+    """What the network says of each pixel of the piece."""
     marks: tuple[Mark, ...]
     """Marks, the likeliest first; empty where the glass is clean."""
     unseen: tuple[UnseenArea, ...]

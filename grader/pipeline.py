@@ -14,7 +14,7 @@ from grader.errors import PhotoSetUnusable
 from grader.findings import PhotoFindings, unseen_ratio_of
 from grader.grade.grade import grade_piece
 from grader.grade.rules import CURRENT_RULES, GradeRules, load_rules
-from grader.marks.find_marks import find_marks
+from grader.marks.find_marks import find_marks, piece_odds
 from grader.marks.unseen import find_unseen
 from grader.opencv_pin import pin_opencv
 from grader.outline.dome_view import DomeView, NoCard
@@ -135,13 +135,14 @@ def examine_view(view: DomeView, height: HeightKnowledge, rules: GradeRules) -> 
     judged = judge_height(view.photo.rgb, view.card, view.outline, height)
     diameters = measure_diameters(view, judged)
     surface = fit_surface(view.outline, view.card, judged)
-    marks = find_marks(view, surface)
+    piece = piece_odds(view, surface)
+    marks = find_marks(piece, surface)
     unseen = find_unseen(view, surface)
     quality = assess_photo(view, surface, unseen)
     flags = flags_of(view, diameters, quality)
     grade = grade_piece(marks, diameters.max_mm, diameters.max_px, unseen_ratio_of(unseen), rules, flags)
     logger.info('%s: %d marks, %s', view.photo.name, len(marks), grade.headline)
-    return PhotoFindings(view, surface, diameters, marks, unseen, quality, grade, flags)
+    return PhotoFindings(view, surface, diameters, piece, marks, unseen, quality, grade, flags)
 
 
 def see_card(photo: Photo, settings: CardSettings) -> CardFit | NoCard:

@@ -1,6 +1,9 @@
 """Finds the marks on a piece in one photo."""
 
+from dataclasses import dataclass
+
 import numpy as np
+import numpy.typing as npt
 
 from grader.marks.confidence import Judgement, judge_regions
 from grader.marks.constants import LEAST_CONFIDENCE
@@ -14,35 +17,42 @@ from grader.outline.dome_view import DomeView
 from grader.outline.surface import DomeSurface
 
 
-def find_marks(view: DomeView, surface: DomeSurface) -> tuple[Mark, ...]:
+@dataclass(frozen=True, slots=True, eq=False)
+class PieceOdds:
+    """What the network says of a piece, at the scale at which it looked."""
+
+    crop: PieceCrop
+    """The piece cut out of its photo."""
+    odds: npt.NDArray[np.float32]
+    """Odds of each kind at each pixel of the crop, (5, H, W), in the order of ``NETWORK_KINDS``."""
+
+
+def piece_odds(view: DomeView, surface: DomeSurface) -> PieceOdds:
+    """Cut the piece out, at a scale that the network knows, and ask the network for each pixel's odds."""
+    crop = crop_piece(view.photo.rgb, view.outline.contour_px, _px_per_mm(surface))
+    return PieceOdds(crop, mark_odds(crop))
+
+
+def find_marks(piece: PieceOdds, surface: DomeSurface) -> tuple[Mark, ...]:
     """Marks on or in the piece, surest first; empty where none is seen.
 
-    1. The piece is cut out, at a scale that the network knows.
-    2. The network gives each pixel's odds of showing a scratch, chip, bubble, bruise or dust.
-    3. Connected likely pixels become regions, and each region one mark.
-    4. A calibrated model tells what each region is and how sure that is; its sizes are taken on the dome.
+    Connected likely pixels become regions, and each region one mark. A calibrated model tells what each region is and
+    how sure that is; its sizes are taken on the dome.
 
     Parameters
     ----------
-    view : DomeView
-        The photo and the piece's outline.
+    piece : PieceOdds
+        What the network says of the piece.
     surface : DomeSurface
         The glass under the outline.
     """
-    crop, odds = piece_odds(view, surface)
-    regions = find_regions(odds)
+    regions = find_regions(piece.odds)
     marks = [
-        _as_mark(region, judged, crop, surface)
-        for region, judged in zip(regions, judge_regions(regions, crop), strict=True)
+        _as_mark(region, judged, piece.crop, surface)
+        for region, judged in zip(regions, judge_regions(regions, piece.crop), strict=True)
         if round(judged.confidence, 4) >= LEAST_CONFIDENCE
     ]
     return tuple(sorted(marks, key=lambda m: (-m.confidence, m.centre_px)))
-
-
-def piece_odds(view: DomeView, surface: DomeSurface) -> tuple[PieceCrop, np.ndarray]:
-    """The piece cut out of its photo, and the network's odds of each kind at each of its pixels, (5, H, W) float32."""
-    crop = crop_piece(view.photo.rgb, view.outline.contour_px, _px_per_mm(surface))
-    return crop, mark_odds(crop)
 
 
 def _px_per_mm(surface: DomeSurface) -> float | None:

@@ -10,7 +10,6 @@ import numpy.typing as npt
 from calib.arrays import FloatArray, PointsPx, RgbImage
 from calib.linear_light import linear_grey
 from grader.findings import PhotoFindings
-from grader.marks.find_marks import piece_odds
 from grader.marks.piece_crop import PieceCrop
 from grader.outline.side_view import is_side_view
 from grader.outline.surface import DomeSurface
@@ -111,7 +110,7 @@ class SetPhoto:
 
 def see_set_photo(findings: PhotoFindings) -> SetPhoto:
     """Prepare a photo, examined by itself, for the judgement on its set."""
-    crop, odds = piece_odds(findings.view, findings.surface)
+    crop, odds = findings.piece.crop, findings.piece.odds
     return SetPhoto(
         findings=findings,
         crop=crop,

@@ -5,7 +5,7 @@ from dataclasses import replace
 import cv2
 import numpy as np
 
-from grader.marks.find_marks import find_marks
+from grader.marks.find_marks import find_marks, piece_odds
 from grader.outline.dome_view import DomeView
 from grader.outline.surface import DomeSurface
 from grader.quality.exposure import paper_or_lightest
@@ -50,7 +50,10 @@ def drawn_marks(
 
 def confidences(view: DomeView, surface: DomeSurface, points: list[np.ndarray]) -> np.ndarray:
     """Highest confidence of a found mark at the points of each drawn one, 0 where there is none."""
-    found = [(mark.confidence, mark.outline_px.astype(np.float32)[:, None]) for mark in find_marks(view, surface)]
+    found = [
+        (mark.confidence, mark.outline_px.astype(np.float32)[:, None])
+        for mark in find_marks(piece_odds(view, surface), surface)
+    ]
     return np.array([
         max((sure for sure, outline in found if _is_near(outline, some)), default=0.0) for some in points
     ])  # fmt: skip
