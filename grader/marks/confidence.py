@@ -14,7 +14,7 @@ from importlib.resources import files
 import numpy as np
 
 from calib.arrays import FloatArray
-from grader.marks.constants import LIKELY_PEAK, MOST_SPREADS, SHARPER, SURE_PEAK, SURER
+from grader.marks.constants import LIKELY_PEAK, MOST_SPREADS, SHARPER, SIDE_DOUBT, SURE_PEAK, SURER
 from grader.marks.mark import MarkKind
 from grader.marks.mark_net import NETWORK_KINDS
 from grader.marks.piece_crop import PieceCrop
@@ -50,11 +50,11 @@ class Judgement:
     """Probability of each kind given that it is a mark, (5,), in the order of ``NETWORK_KINDS``."""
 
 
-def judge_regions(regions: Sequence[Region], crop: PieceCrop) -> tuple[Judgement, ...]:
-    """Judge all regions of a photo, in their order."""
+def judge_regions(regions: Sequence[Region], crop: PieceCrop, *, is_from_side: bool = False) -> tuple[Judgement, ...]:
+    """Judge all regions of a photo, in their order; in photos from the side more is taken for a mark that is none."""
     if not regions:
         return ()
-    chances = photo_chances(outcome_chances(region_features(regions, crop), _model()))
+    chances = photo_chances(outcome_chances(region_features(regions, crop), _model()), is_from_side=is_from_side)
     judged = []
     for row in chances:
         odds = row[1:] / row[1:].sum()
@@ -111,10 +111,10 @@ def outcome_chances(features: FloatArray, model: OutcomeModel) -> FloatArray:
     return np.asarray(grown / grown.sum(axis=1, keepdims=True))
 
 
-def photo_chances(chances: FloatArray) -> FloatArray:
-    """Chances (N, 6) among grainy training crops -> chances in photos, where marks show better."""
+def photo_chances(chances: FloatArray, *, is_from_side: bool) -> FloatArray:
+    """Chances (N, 6) among grainy training crops from above -> chances in photos, where marks show better."""
     logits = SHARPER * np.log(np.maximum(chances, 1e-12))
-    logits[:, 1:] += SURER
+    logits[:, 1:] += SURER - (SIDE_DOUBT if is_from_side else 0.0)
     grown = np.exp(logits - logits.max(axis=1, keepdims=True))
     return np.asarray(grown / grown.sum(axis=1, keepdims=True))
 

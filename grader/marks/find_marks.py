@@ -14,6 +14,7 @@ from grader.marks.piece_crop import PieceCrop, crop_piece
 from grader.marks.regions import Region, find_regions, region_outline
 from grader.marks.zones import zone_of
 from grader.outline.dome_view import DomeView
+from grader.outline.side_view import is_side_view
 from grader.outline.surface import DomeSurface
 
 
@@ -25,12 +26,14 @@ class PieceOdds:
     """The piece cut out of its photo."""
     odds: npt.NDArray[np.float32]
     """Odds of each kind at each pixel of the crop, (5, H, W), in the order of ``NETWORK_KINDS``."""
+    is_from_side: bool
+    """Whether the camera stood low over the table."""
 
 
 def piece_odds(view: DomeView, surface: DomeSurface) -> PieceOdds:
     """Cut the piece out, at a scale that the network knows, and ask the network for each pixel's odds."""
     crop = crop_piece(view.photo.rgb, view.outline.contour_px, _px_per_mm(surface))
-    return PieceOdds(crop, mark_odds(crop))
+    return PieceOdds(crop, mark_odds(crop), is_side_view(view.card))
 
 
 def find_marks(piece: PieceOdds, surface: DomeSurface) -> tuple[Mark, ...]:
@@ -47,9 +50,10 @@ def find_marks(piece: PieceOdds, surface: DomeSurface) -> tuple[Mark, ...]:
         The glass under the outline.
     """
     regions = find_regions(piece.odds)
+    judgements = judge_regions(regions, piece.crop, is_from_side=piece.is_from_side)
     marks = [
         _as_mark(region, judged, piece.crop, surface)
-        for region, judged in zip(regions, judge_regions(regions, piece.crop), strict=True)
+        for region, judged in zip(regions, judgements, strict=True)
         if round(judged.confidence, 4) >= LEAST_CONFIDENCE
     ]
     return tuple(sorted(marks, key=lambda m: (-m.confidence, m.centre_px)))
