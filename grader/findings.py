@@ -34,6 +34,8 @@ class PhotoFindings:
     """The grade of what this photo shows."""
     flags: tuple[str, ...]
     """Names of all flags that were raised on the way."""
+    close_up_of: str = ''
+    """Name of the photo of the whole piece that this close-up was laid over; '' for a photo of the whole."""
 
     @property
     def unseen_ratio(self) -> float:

@@ -3,7 +3,7 @@
 import logging
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 
@@ -21,13 +21,15 @@ from grader.outline.dome_view import DomeView, NoCard
 from grader.outline.height import HeightKnowledge, UsualShape, height_knowledge
 from grader.outline.judge_height import judge_height
 from grader.outline.see_dome import find_outline
-from grader.outline.surface import fit_surface
+from grader.outline.side_view import is_side_view
+from grader.outline.surface import DomeSurface, fit_surface
 from grader.photos.load import Photo, load_photo
 from grader.progress import Progress
 from grader.quality.assess import assess_photo
 from grader.quality.photo_quality import PhotoQuality
 from grader.record import GradingRecord
 from grader.record_build import build_record
+from grader.sets.close_up_place import PlacedCloseUp, place_close_up
 from grader.sets.judge_set import SetFindings, judge_set
 from grader.settings import CardSettings, Settings
 from grader.size.diameter import Diameters, measure_diameters
@@ -80,13 +82,17 @@ def examine_photos(
     faults: list[tuple[str, ActionableError]] = []
     progress.start(len(paths))
     try:
-        views = see_photos(paths, settings, faults, progress)
+        views, close_ups = see_photos(paths, settings, faults, progress)
         profile = measure_profile(views)
         height = height_of_piece(profile, settings)
         findings = []
         for view in views:
             findings.append(examine_view(view, height, rules))
             progress.step(view.photo.name)
+        wholes = {one.view.photo.name: one for one in findings}
+        for close_up in close_ups:
+            findings.append(examine_close_up(close_up, wholes[close_up.whole.photo.name], rules))
+            progress.step(close_up.photo.name)
     finally:
         progress.finish()
     if not findings:
@@ -99,16 +105,40 @@ def examine_photos(
 
 def see_photos(
     paths: Sequence[Path], settings: Settings, faults: list[tuple[str, ActionableError]], progress: Progress
-) -> list[DomeView]:
-    """Card and outline of each photo, by name; photos that do not show them join `faults`."""
-    views = []
+) -> tuple[list[DomeView], list[PlacedCloseUp]]:
+    """Card and outline of each photo, and close-ups that could be laid over another photo, both by name.
+
+    Photos that show neither join `faults`.
+    """
+    views: list[DomeView] = []
+    close_ups: list[PlacedCloseUp] = []
+    without_card: list[tuple[Photo, NoCard]] = []
+
+    def fault(name: str, err: ActionableError) -> None:
+        faults.append((name, err))
+        progress.step(name)
+
     for path in sorted(set(paths), key=lambda one: (one.name, str(one))):
         try:
-            views.append(see_photo(load_photo(path, settings.photos), settings))
+            photo = load_photo(path, settings.photos)
+            card = see_card(photo, settings.card)
+            if isinstance(card, NoCard):
+                without_card.append((photo, card))
+            else:
+                views.append(view_of(photo, card))
         except ActionableError as err:
-            faults.append((path.name, err))
-            progress.step(path.name)
-    return views
+            fault(path.name, err)
+    wholes = [view for view in views if not is_side_view(view.card)]
+    for photo, card in without_card:
+        placed = place_close_up(photo, wholes)
+        if placed is not None:
+            close_ups.append(placed)
+            continue
+        try:
+            views.append(view_of(photo, card))
+        except ActionableError as err:
+            fault(photo.name, err)
+    return sorted(views, key=lambda view: (view.photo.name, view.photo.sha256)), close_ups
 
 
 def see_photo(photo: Photo, settings: Settings) -> DomeView:
@@ -119,7 +149,17 @@ def see_photo(photo: Photo, settings: Settings) -> DomeView:
     CardNotFound, CardUnfit, ProfileUnfit, OutlineNotFound
         If the photo does not show what is needed.
     """
-    card = see_card(photo, settings.card)
+    return view_of(photo, see_card(photo, settings.card))
+
+
+def view_of(photo: Photo, card: CardFit | NoCard) -> DomeView:
+    """Outline of the piece in a photo whose card is known.
+
+    Raises
+    ------
+    OutlineNotFound
+        If the photo shows no piece.
+    """
     return DomeView(photo, card, find_outline(photo.rgb, card, name=photo.name))
 
 
@@ -135,6 +175,18 @@ def examine_view(view: DomeView, height: HeightKnowledge, rules: GradeRules) -> 
     judged = judge_height(view.photo.rgb, view.card, view.outline, height)
     diameters = measure_diameters(view, judged)
     surface = fit_surface(view.outline, view.card, judged)
+    return examine_surface(view, surface, diameters, rules)
+
+
+def examine_close_up(close_up: PlacedCloseUp, whole: PhotoFindings, rules: GradeRules) -> PhotoFindings:
+    """The same of a close-up, on the glass of the photo that it was laid over."""
+    view = close_up.view()
+    found = examine_surface(view, close_up.surface(whole.surface), measure_diameters(view, UsualShape()), rules)
+    return replace(found, close_up_of=whole.view.photo.name)
+
+
+def examine_surface(view: DomeView, surface: DomeSurface, diameters: Diameters, rules: GradeRules) -> PhotoFindings:
+    """Marks, what could not be seen, quality and grade of a photo whose glass is known."""
     piece = piece_odds(view, surface)
     marks = find_marks(piece, surface)
     unseen = find_unseen(view, surface)

@@ -47,7 +47,14 @@ def annotated_picture(examination: Examination, k: int) -> RgbImage:
                 numbers.append(number)
                 marks.append(shown_in(one, seen, together.turns[k].turn_rad))
     return draw_overlay(
-        findings.view, marks, findings.unseen, findings.diameters, together.grade, numbers, photo_line=photo_line
+        findings.view,
+        marks,
+        findings.unseen,
+        findings.diameters,
+        together.grade,
+        numbers,
+        photo_line=photo_line,
+        close_up_of=findings.close_up_of,
     )
 
 

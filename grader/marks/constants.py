@@ -17,6 +17,9 @@ LARGEST_PIECE_PX = 1200.0
 DEPTH_SCALE_PX = 40.0
 """Softness of the rim channel. Source: the value used in training, fixtures/mark_net/augment.py."""
 
+RIM_REACH_PX = 160
+"""How far beyond a crop's edges its rim is looked for. Source: four times DEPTH_SCALE_PX, where the channel ends."""
+
 LOW_ODDS = 0.12
 """A region ends where the network's odds fall below this. Source: of 0.12 and 0.25 (the next: 0.25 and 0.4) the better
 one on 63 rendered photos, by one point of average precision."""

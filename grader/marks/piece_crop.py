@@ -6,7 +6,13 @@ import cv2
 import numpy as np
 
 from calib.arrays import PointsPx
-from grader.marks.constants import CROP_MARGIN_PX, LARGEST_PIECE_PX, LARGEST_SCALE_PX_PER_MM, NETWORK_STEP_PX
+from grader.marks.constants import (
+    CROP_MARGIN_PX,
+    LARGEST_PIECE_PX,
+    LARGEST_SCALE_PX_PER_MM,
+    NETWORK_STEP_PX,
+    RIM_REACH_PX,
+)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -60,11 +66,17 @@ def crop_piece(rgb: np.ndarray, contour_px: PointsPx, px_per_mm: float | None) -
 
 
 def _depth(contour_px: PointsPx, shape: tuple[int, ...]) -> np.ndarray:
-    """Distance inside a closed contour in px, float32 of `shape`, negative outside."""
-    mask = np.zeros(shape[:2], np.uint8)
+    """Distance inside a closed contour in px, float32 of `shape`, negative outside.
+
+    Where the contour leaves the crop, as in close-ups, distances count to ``RIM_REACH_PX`` beyond the crop's edges.
+    """
+    reach = RIM_REACH_PX
+    mask = np.zeros((shape[0] + 2 * reach, shape[1] + 2 * reach), np.uint8)
     shift = 4
-    fixed = np.round(contour_px * (1 << shift)).astype(np.int32)
+    fixed = np.round((contour_px + reach) * (1 << shift)).astype(np.int32)
     cv2.fillPoly(mask, [fixed.reshape(-1, 1, 2)], 1, lineType=cv2.LINE_8, shift=shift)
     inside = cv2.distanceTransform(mask, cv2.DIST_L2, 5)
     outside = cv2.distanceTransform(1 - mask, cv2.DIST_L2, 5)
-    return (inside - outside).astype(np.float32)
+    farthest = float(sum(mask.shape))
+    depth = np.minimum(inside, farthest) - np.minimum(outside, farthest)
+    return np.ascontiguousarray(depth[reach:-reach, reach:-reach], dtype=np.float32)

@@ -17,6 +17,7 @@ from grader.outline.dome_view import DomeOutline, NoCard, polygon_centre
 from grader.outline.eye import CardEye, Eye, FarEye
 from grader.outline.height import FromSides, HeightKnowledge, RingHeight, UsualShape
 from grader.outline.hull_width import hull_widths
+from grader.outline.moved_eye import MovedEye
 from grader.outline.side_view import is_side_view
 from grader.outline.usual_fit import piece_of_contour, place_of_contour
 
@@ -45,7 +46,7 @@ class DomeSurface:
     """(3,) middle of the widest ring."""
     shape: FloatArray
     """(3, 3) matrix that makes the ellipsoid a unit sphere; the vertical axis stands alone."""
-    eye: Eye
+    eye: Eye | MovedEye
     """The camera."""
     contour_px: PointsPx
     """(N, 2) the outline."""

@@ -19,6 +19,7 @@ from grader.report.wording import (
     SHAPES_HEADING,
     UNSEEN_HEADING,
     UNSEEN_NOTE,
+    close_up_line,
     kind_line,
     mark_details,
     mark_title,
@@ -27,7 +28,13 @@ from grader.report.wording import (
 
 
 def legend_rows(
-    shown: Sequence[ShownMark], groups: Sequence[ShownUnseen], piece_px: float, *, has_card: bool, photo_line: str = ''
+    shown: Sequence[ShownMark],
+    groups: Sequence[ShownUnseen],
+    piece_px: float,
+    *,
+    has_card: bool,
+    photo_line: str = '',
+    close_up_of: str = '',
 ) -> tuple[LegendRow, ...]:
     """Return the rows of the list: marks found, possible marks, unseen parts, shapes, what the photo shows."""
     found = [one for one in shown if not one.is_possible]
@@ -46,6 +53,8 @@ def legend_rows(
         rows += [LegendRow('', kind_line(kind), partial(_draw_kind, kind)) for kind in kinds]
     if photo_line:
         rows.append(LegendRow('', photo_line))
+    if close_up_of:
+        return (*rows, LegendRow('', close_up_line(close_up_of)))
     rows.append(LegendRow('', CLOCK_BY_CARD if has_card else CLOCK_BY_PHOTO))
     return tuple(rows if has_card else [*rows, LegendRow('', NO_CARD)])
 

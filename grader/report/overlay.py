@@ -51,6 +51,7 @@ def draw_overlay(
     numbers: Sequence[int] | None = None,
     *,
     photo_line: str = '',
+    close_up_of: str = '',
 ) -> RgbImage:
     """Return the annotated picture of a photo, (H, W, 3) uint8.
 
@@ -70,6 +71,8 @@ def draw_overlay(
         Number of each of `marks` in the record, from 1; None where they are all marks of the record.
     photo_line : str
         What the photo can show, in one line; '' for none.
+    close_up_of : str
+        Name of the photo of the whole that a close-up was laid over; '' for any other photo.
     """
     if numbers is None:
         if len(marks) != len(grade.mark_costs):
@@ -79,7 +82,12 @@ def draw_overlay(
     frame = frame_piece(view.outline.contour_px, ring_margin_u(len(shown) + len(groups)) + MARGIN_U)
     picture = draw_picture(view, shown, groups, diameters, frame)
     rows = legend_rows(
-        shown, groups, diameters.max_px, has_card=not isinstance(view.card, NoCard), photo_line=photo_line
+        shown,
+        groups,
+        diameters.max_px,
+        has_card=not isinstance(view.card, NoCard),
+        photo_line=photo_line,
+        close_up_of=close_up_of,
     )
     legend = lay_out_legend(rows, frame.shown_px / frame.unit)
     unit = frame.unit

@@ -30,6 +30,11 @@ CLOCK_BY_PHOTO = "Clock positions: 12 is towards the top of the photo."
 NO_CARD = "No card in the photo, so no millimetres: sizes are shares of the largest width."
 
 
+def close_up_line(whole_name: str) -> str:
+    """Return what is said below the list of a close-up that was laid over a photo of the whole piece."""
+    return f"A close-up, laid over {whole_name}: places, clock positions and sizes are those of that photo."
+
+
 def score_line(grade: Grade) -> str:
     """Return score and interval, such as "86 of 100, at 95 % between 80 and 90"."""
     low, high = grade.interval

@@ -246,3 +246,21 @@ COVERAGE_POINTS = 6000
 COVERAGE_CLEAR = 0.4
 """A point counts as seen if it is seen at least this well. Source: facing of 0.25, STEEPEST_FACING in
 unseen_constants.py, on the way from FACING_BLIND to FACING_CLEAR."""
+
+# Close-ups without a card
+CLOSE_UP_MOST_PX = 1600
+"""Larger pictures are reduced to this side before details are sought. Source: time; finer details are not shared."""
+
+CLOSE_UP_RATIO = 0.75
+"""A detail's best match must be nearer than this share of the distance of its next best. Source: Lowe 2004 gives 0.8;
+stricter, since canes repeat."""
+
+CLOSE_UP_REACH_PX = 4.0
+"""How far matched details may lie from the map, in px of the whole. Source: a close-up is taken from nearer, so that
+depth moves details by about so much."""
+
+CLOSE_UP_LEAST_MATCHES = 15
+"""Fewer agreeing details place nothing. Source: six numbers of the map and chance; convention of this project."""
+
+CLOSE_UP_SCALES = (0.05, 0.95)
+"""Px of the whole for a px of the close-up, least and most. Source: what is no finer than the whole is no close-up."""

@@ -8,6 +8,7 @@ from grader.findings import PhotoFindings
 from grader.grade.grade import Grade, grade_piece
 from grader.grade.rules import GradeRules
 from grader.marks.constants import LEAST_CONFIDENCE
+from grader.sets.close_ups import with_close_ups, with_light_of_wholes
 from grader.sets.coverage import Coverage, measure_coverage
 from grader.sets.find_turns import PhotoTurn, find_turns
 from grader.sets.join import join_marks
@@ -52,9 +53,11 @@ def judge_set(findings: Sequence[PhotoFindings], rules: GradeRules, wiped: froze
     wiped
         Names of the photos that were taken after wiping, as far as the user says.
     """
-    photos = [see_set_photo(one) for one in findings]
-    turns = find_turns(photos)
-    turns = refine_turns(join_marks(see_marks(photos, turns), photos, turns), photos, turns)
+    photos = with_light_of_wholes([see_set_photo(one) for one in findings])
+    wholes = [one for one in photos if not one.findings.close_up_of]
+    found = find_turns(wholes)
+    found = refine_turns(join_marks(see_marks(wholes, found), wholes, found), wholes, found)
+    turns = with_close_ups(found, photos)
     tracks = join_marks(see_marks(photos, turns), photos, turns)
     wiped_photos = frozenset(k for k, photo in enumerate(photos) if photo.name in wiped)
     judged = [judge_track(track, photos, turns, wiped_photos) for track in tracks]
