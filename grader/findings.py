@@ -36,6 +36,8 @@ class PhotoFindings:
     """Names of all flags that were raised on the way."""
     close_up_of: str = ''
     """Name of the photo of the whole piece that this close-up was laid over; '' for a photo of the whole."""
+    is_base: bool = False
+    """Whether it shows the base of the upturned piece."""
 
     @property
     def unseen_ratio(self) -> float:

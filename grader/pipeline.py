@@ -15,6 +15,7 @@ from grader.findings import PhotoFindings, unseen_ratio_of
 from grader.grade.grade import grade_piece
 from grader.grade.rules import CURRENT_RULES, GradeRules, load_rules
 from grader.marks.find_marks import find_marks, piece_odds
+from grader.marks.mark import BASE_ZONE
 from grader.marks.unseen import find_unseen
 from grader.opencv_pin import pin_opencv
 from grader.outline.dome_view import DomeView, NoCard
@@ -83,11 +84,13 @@ def examine_photos(
     progress.start(len(paths))
     try:
         views, close_ups = see_photos(paths, settings, faults, progress)
-        profile = measure_profile(views)
+        bases = frozenset(settings.sets.base)
+        profile = measure_profile([view for view in views if view.photo.name not in bases])
         height = height_of_piece(profile, settings)
         findings = []
         for view in views:
-            findings.append(examine_view(view, height, rules))
+            is_base = view.photo.name in bases
+            findings.append(examine_view(view, UsualShape() if is_base else height, rules, is_base=is_base))
             progress.step(view.photo.name)
         wholes = {one.view.photo.name: one for one in findings}
         for close_up in close_ups:
@@ -170,31 +173,36 @@ def height_of_piece(profile: Profile | NoProfile, settings: Settings) -> HeightK
     return height_knowledge(settings.size.height_mm)
 
 
-def examine_view(view: DomeView, height: HeightKnowledge, rules: GradeRules) -> PhotoFindings:
-    """Size, marks, what could not be seen, and the grade of what one photo shows."""
+def examine_view(view: DomeView, height: HeightKnowledge, rules: GradeRules, *, is_base: bool = False) -> PhotoFindings:
+    """Size, marks, what could not be seen, and the grade of what one photo shows, be it the base."""
     judged = judge_height(view.photo.rgb, view.card, view.outline, height)
     diameters = measure_diameters(view, judged)
     surface = fit_surface(view.outline, view.card, judged)
-    return examine_surface(view, surface, diameters, rules)
+    return examine_surface(view, surface, diameters, rules, is_base=is_base)
 
 
 def examine_close_up(close_up: PlacedCloseUp, whole: PhotoFindings, rules: GradeRules) -> PhotoFindings:
     """The same of a close-up, on the glass of the photo that it was laid over."""
     view = close_up.view()
-    found = examine_surface(view, close_up.surface(whole.surface), measure_diameters(view, UsualShape()), rules)
+    surface, diameters = close_up.surface(whole.surface), measure_diameters(view, UsualShape())
+    found = examine_surface(view, surface, diameters, rules, is_base=whole.is_base)
     return replace(found, close_up_of=whole.view.photo.name)
 
 
-def examine_surface(view: DomeView, surface: DomeSurface, diameters: Diameters, rules: GradeRules) -> PhotoFindings:
+def examine_surface(
+    view: DomeView, surface: DomeSurface, diameters: Diameters, rules: GradeRules, *, is_base: bool
+) -> PhotoFindings:
     """Marks, what could not be seen, quality and grade of a photo whose glass is known."""
     piece = piece_odds(view, surface)
     marks = find_marks(piece, surface)
+    if is_base:
+        marks = tuple(replace(mark, zone=BASE_ZONE, radius_ratio=None) for mark in marks)
     unseen = find_unseen(view, surface)
     quality = assess_photo(view, surface, unseen)
     flags = flags_of(view, diameters, quality)
     grade = grade_piece(marks, diameters.max_mm, diameters.max_px, unseen_ratio_of(unseen), rules, flags)
     logger.info('%s: %d marks, %s', view.photo.name, len(marks), grade.headline)
-    return PhotoFindings(view, surface, diameters, piece, marks, unseen, quality, grade, flags)
+    return PhotoFindings(view, surface, diameters, piece, marks, unseen, quality, grade, flags, is_base=is_base)
 
 
 def see_card(photo: Photo, settings: CardSettings) -> CardFit | NoCard:
@@ -223,7 +231,7 @@ def see_card(photo: Photo, settings: CardSettings) -> CardFit | NoCard:
 
 
 def main_photo_first(findings: Sequence[PhotoFindings]) -> tuple[PhotoFindings, ...]:
-    """Findings with that of the main photo first: with a card, and seen most from above; then by name and hash."""
+    """Findings with that of the main photo first: with a card, and seen most from above, not the base."""
     return tuple(sorted(findings, key=_main_order))
 
 
@@ -236,6 +244,8 @@ def flags_of(view: DomeView, diameters: Diameters, quality: PhotoQuality) -> tup
 
 def _main_order(findings: PhotoFindings) -> tuple[float, str, str]:
     photo, card = findings.view.photo, findings.view.card
+    if findings.is_base:
+        return 2.0, photo.name, photo.sha256
     if isinstance(card, NoCard):
         return 1.0, photo.name, photo.sha256
     x_mm, y_mm, z_mm = card.camera_position_mm

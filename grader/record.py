@@ -135,7 +135,7 @@ class MarkFacts(RecordPart):
     width_ratio: Annotated[float, rounded(5)] | None = None
     diameter_ratio: Ratio | None = None
     clock_h: Annotated[float, rounded(2)] | None = None
-    zone: str = Field(pattern='^(crown|shoulder|rim)?$')
+    zone: str = Field(pattern='^(crown|shoulder|rim|base)?$')
     radius_ratio: Ratio | None = None
     """Place between the middle (0) and the rim (1) of the piece seen from above."""
     facing: Ratio | None = None
@@ -238,6 +238,8 @@ class TurnFacts(RecordPart):
     """Whether its marks were joined with those of the others."""
     basis: str
     """What tells the turn."""
+    is_base: bool = False
+    """Whether the photo shows the base of the upturned piece, as the user says."""
     seen_ratio: Ratio
     """Share of the dome's surface that this photo shows clearly."""
 

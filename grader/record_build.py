@@ -174,9 +174,10 @@ def photo_set_facts(findings: Sequence[PhotoFindings], together: SetFindings) ->
                 probability=turn.probability,
                 is_related=turn.is_sure,
                 basis=turn.basis,
+                is_base=one.is_base,
                 seen_ratio=ratio,
             )
-            for name, turn, ratio in zip(names, together.turns, coverage.photo_ratios, strict=True)
+            for one, name, turn, ratio in zip(findings, names, together.turns, coverage.photo_ratios, strict=True)
         ),
         seen_ratio=coverage.seen_ratio,
         sectors=tuple(

@@ -65,6 +65,8 @@ class SetSettings(_Frozen):
 
     wiped: tuple[str, ...] = ()
     """Names of the photos that were taken after the glass was wiped, as the user says."""
+    base: tuple[str, ...] = ()
+    """Names of the photos that show the upturned piece's base, as the user says."""
 
 
 class Settings(_Frozen):

@@ -6,6 +6,7 @@ from typing import Annotated
 import typer
 
 from grader.commands.options import (
+    Base,
     CardScale,
     Force,
     Height,
@@ -15,7 +16,7 @@ from grader.commands.options import (
     Verbose,
     When,
     Wiped,
-    check_wiped,
+    check_given,
     settings_from,
     time_from,
 )
@@ -38,6 +39,7 @@ def examine(
     height_mm: Height = None,
     profile: Profile = None,
     wiped: Wiped = None,
+    base: Base = None,
     when: When = '',
     force: Force = False,
     verbose: Verbose = False,
@@ -46,8 +48,9 @@ def examine(
 
     Gives size, marks, grade and annotated pictures; several photos make one judgement.
     """
-    check_wiped(wiped or (), photos)
-    settings = settings_from(require_card, card_scale_mm, height_mm, profile, wiped or ())
+    check_given('--wiped', wiped or (), photos)
+    check_given('--base', base or (), photos)
+    settings = settings_from(require_card, card_scale_mm, height_mm, profile, wiped or (), base or ())
     now = time_from(when)
     if out is not None:
         check_new_folder(out, force=force)

@@ -45,6 +45,14 @@ Wiped = Annotated[
         "What vanished by wiping was dust.",
     ),
 ]
+Base = Annotated[
+    list[Path] | None,
+    typer.Option(
+        '--base',
+        metavar='PHOTO',
+        help="One of the photos that shows the base of the upturned piece; may be given several times.",
+    ),
+]
 When = Annotated[
     str,
     typer.Option(
@@ -63,6 +71,7 @@ def settings_from(
     height_mm: float | None = None,
     profile: Path | None = None,
     wiped: Sequence[Path] = (),
+    base: Sequence[Path] = (),
 ) -> Settings:
     """Settings of a run from the command line; what is not given keeps its default.
 
@@ -79,7 +88,9 @@ def settings_from(
                 profile=None if profile is None else read_profile(profile),
             ),
             size=SizeSettings(height_mm=height_mm),
-            sets=SetSettings(wiped=tuple(sorted({path.name for path in wiped}))),
+            sets=SetSettings(
+                wiped=tuple(sorted({path.name for path in wiped})), base=tuple(sorted({path.name for path in base}))
+            ),
         )
     except ValidationError as err:
         first = err.errors()[0]
@@ -91,8 +102,8 @@ def settings_from(
     return settings
 
 
-def check_wiped(wiped: Sequence[Path], photos: Sequence[Path]) -> None:
-    """Check that photos taken after wiping are among those to be examined.
+def check_given(option: str, named: Sequence[Path], photos: Sequence[Path]) -> None:
+    """Check that the photos named behind an option are among those to be examined.
 
     Raises
     ------
@@ -100,11 +111,11 @@ def check_wiped(wiped: Sequence[Path], photos: Sequence[Path]) -> None:
         If one is not.
     """
     given = {path.resolve() for path in photos}
-    for path in wiped:
+    for path in named:
         if path.resolve() not in given:
             raise SettingsInvalid(
-                f"--wiped: {path} is not among the photos to examine.",
-                "Give the photo twice: among the photos, and behind --wiped.",
+                f"{option}: {path} is not among the photos to examine.",
+                f"Give the photo twice: among the photos, and behind {option}.",
             )
 
 

@@ -26,6 +26,10 @@ ZONES = ('crown', 'shoulder', 'rim')
 """Rings of the dome as seen from above, from the middle outwards."""
 
 
+BASE_ZONE = 'base'
+"""The underside, which only a photo of the upturned piece shows."""
+
+
 def is_damage(kind: MarkKind) -> bool:
     """Return whether a mark of this kind is damage to the glass."""
     return kind in DAMAGE_KINDS
@@ -65,7 +69,7 @@ class Mark:
     clock_h: float | None
     """Clock position, 0 <= h < 12; 12 o'clock is the card's top edge, or the photo's top without a card."""
     zone: str
-    """One of ``ZONES``, or '' where it is not known."""
+    """One of ``ZONES``, ``BASE_ZONE``, or '' where it is not known."""
     facing: float | None
     """Cosine between the glass surface and the direction to the camera, 0 to 1."""
     flags: tuple[str, ...] = ()
@@ -79,8 +83,8 @@ class Mark:
             raise ValueError(f'outline_px must have shape (N, 2), got {outline_px.shape}')
         if not 0.0 <= self.confidence <= 1.0:
             raise ValueError(f'confidence must lie in [0, 1], got {self.confidence}')
-        if self.zone not in ('', *ZONES):
-            raise ValueError(f'zone must be one of {ZONES} or empty, got {self.zone!r}')
+        if self.zone not in ('', *ZONES, BASE_ZONE):
+            raise ValueError(f'zone must be one of {(*ZONES, BASE_ZONE)} or empty, got {self.zone!r}')
         if self.clock_h is not None and not 0.0 <= self.clock_h < 12.0:
             raise ValueError(f'clock_h must lie in [0, 12), got {self.clock_h}')
         outline_px.setflags(write=False)

@@ -7,7 +7,7 @@ from textwrap import wrap
 
 from grader.grade.constants import REPORTED_CONFIDENCE
 from grader.grade.words import percent_words
-from grader.record import Findings, GradingRecord, MarkFacts, PhotoSetFacts
+from grader.record import Findings, GradingRecord, MarkFacts, PhotoSetFacts, TurnFacts
 
 _WIDTH = 96
 _LABEL_WIDTH = 20
@@ -49,10 +49,9 @@ def _seen_words(photo_set: PhotoSetFacts) -> str:
     for band, sectors in groupby(photo_set.sectors, key=lambda one: one.band):
         ratios = [one.seen_ratio for one in sectors]
         bands.append(f"{band} {percent_words(sum(ratios) / len(ratios))}")
-    return (
-        f"{percent_words(photo_set.seen_ratio)} of the dome by at least one photo ({', '.join(bands)}); "
-        "nothing is said of the rest, nor of the underside"
-    )
+    n_base = sum(turn.is_base for turn in photo_set.turns)
+    base = "the base by itself" if n_base else "nothing is said of the rest, nor of the underside"
+    return f"{percent_words(photo_set.seen_ratio)} of the dome by at least one photo ({', '.join(bands)}); {base}"
 
 
 def _set_mark_lines(marks: Sequence[MarkFacts], n_photos: int) -> list[str]:
@@ -79,14 +78,20 @@ def _photo_lines(photo_set: PhotoSetFacts, single: Sequence[Findings]) -> list[s
     rows += [
         (
             turn.photo,
-            f"{round(turn.turn_deg)} degrees" if turn.is_related else "not known",
-            percent_words(turn.seen_ratio) if turn.is_related else "not related",
+            _turn_words(turn),
+            percent_words(turn.seen_ratio) if turn.is_related else "the base" if turn.is_base else "not related",
             str(len(reported_marks(findings))),
             findings.quality.verdict,
         )
         for turn, findings in zip(photo_set.turns, single, strict=True)
     ]
     return _columns(rows)
+
+
+def _turn_words(turn: TurnFacts) -> str:
+    if turn.is_base:
+        return "stands by itself"
+    return f"{round(turn.turn_deg)} degrees" if turn.is_related else "not known"
 
 
 def reported_marks(findings: Findings) -> tuple[MarkFacts, ...]:

@@ -1,4 +1,7 @@
-"""Close-ups within a set: they stand as the photo stands that they were laid over, in its light."""
+"""Close-ups and photos of the base within a set.
+
+A close-up stands as the photo stands that it was laid over, in its light; a photo of the base stands by itself.
+"""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -6,11 +9,18 @@ from dataclasses import replace
 from grader.sets.find_turns import PhotoTurn
 from grader.sets.set_photo import SetPhoto
 
+THE_BASE = PhotoTurn(0.0, 0.0, 0.0, "a photo of the base, which stands by itself")
+"""The base has no place on the dome."""
+
 
 def with_close_ups(turns: Sequence[PhotoTurn], photos: Sequence[SetPhoto]) -> tuple[PhotoTurn, ...]:
-    """Turns of all photos, in their order, from those of the photos of the whole, in theirs."""
-    wholes = [photo.name for photo in photos if not photo.findings.close_up_of]
-    by_name = dict(zip(wholes, turns, strict=True))
+    """Turns of all photos, in their order, from those of the other photos of the whole, in theirs."""
+    known = iter(turns)
+    by_name = {
+        photo.name: THE_BASE if photo.findings.is_base else next(known)
+        for photo in photos
+        if not photo.findings.close_up_of
+    }
     return tuple(
         by_name[photo.name]
         if not photo.findings.close_up_of

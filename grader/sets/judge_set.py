@@ -54,7 +54,7 @@ def judge_set(findings: Sequence[PhotoFindings], rules: GradeRules, wiped: froze
         Names of the photos that were taken after wiping, as far as the user says.
     """
     photos = with_light_of_wholes([see_set_photo(one) for one in findings])
-    wholes = [one for one in photos if not one.findings.close_up_of]
+    wholes = [one for one in photos if not one.findings.close_up_of and not one.findings.is_base]
     found = find_turns(wholes)
     found = refine_turns(join_marks(see_marks(wholes, found), wholes, found), wholes, found)
     turns = with_close_ups(found, photos)
@@ -69,9 +69,8 @@ def judge_set(findings: Sequence[PhotoFindings], rules: GradeRules, wiped: froze
     )
     coverage = measure_coverage(photos, turns)
     main = findings[0]
-    flags = tuple(
-        dict.fromkeys((*main.flags, *(('photo-not-related',) if any(not one.is_sure for one in turns) else ())))
-    )
+    is_stranded = [not turn.is_sure and not one.is_base for turn, one in zip(turns, findings, strict=True)]
+    flags = tuple(dict.fromkeys((*main.flags, *(('photo-not-related',) if any(is_stranded) else ()))))
     grade = grade_piece(
         [one.mark for one in marks],
         main.diameters.max_mm,

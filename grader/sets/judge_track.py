@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from calib.arrays import FloatArray, PointsPx
-from grader.marks.mark import Mark, MarkKind
+from grader.marks.mark import BASE_ZONE, Mark, MarkKind
 from grader.marks.zones import zone_of
 from grader.sets.constants import (
     DUST_AFTER_WIPING,
@@ -228,12 +228,17 @@ def _with_dust(kinds: KindOdds, dust_odds: float) -> KindOdds:
 
 def _merged(best: Sighting, kind: MarkKind, kinds: KindOdds, confidence: float, place: FloatArray) -> Mark:
     """The best view of a mark with what all photos together say of it."""
-    ratio = float(np.hypot(*place[:2]))
-    return replace(
+    judged = replace(
         best.mark,
         kind=kind,
         confidence=round(min(max(confidence, 0.0), 1.0), 4),
         kind_odds=tuple((one, round(odds, 4)) for one, odds in kinds),
+    )
+    if judged.zone == BASE_ZONE:
+        return judged
+    ratio = float(np.hypot(*place[:2]))
+    return replace(
+        judged,
         clock_h=clock_of(place),
         zone=zone_of(min(ratio, 1.0)),
         radius_ratio=min(ratio, 1.0),

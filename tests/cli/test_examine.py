@@ -8,7 +8,7 @@ import pytest
 from PIL import Image
 
 from grader.exit_codes import ExitCode
-from grader.record import read_record
+from grader.record import GradingRecord, read_record
 from tests.support.example_photos import cut_off_file, demo_photos, piece_without_card
 from tests.support.run_grader import ROOT, run_as_process, run_grader
 
@@ -83,6 +83,28 @@ def test_a_wiped_photo_must_be_among_the_photos(tmp_path):
     run = run_grader('examine', photo, '--wiped', tmp_path / 'b.jpg')
     assert run.code == ExitCode.SETTINGS
     assert 'b.jpg is not among the photos to examine' in run.err
+
+
+def test_a_photo_of_the_base_must_be_among_the_photos(tmp_path):
+    photo = piece_without_card(tmp_path / 'a.jpg')
+    run = run_grader('examine', photo, '--base', tmp_path / 'b.jpg')
+    assert run.code == ExitCode.SETTINGS
+    assert 'b.jpg is not among the photos to examine' in run.err
+
+
+def test_the_base_stands_by_itself_and_never_leads():
+    top = demo_photos()[0]
+    base = ROOT / 'fixtures' / 'photos' / 'canes-worn.jpg'
+    run = run_grader('examine', base, top, '--base', base, '--json')
+    assert run.code == ExitCode.DONE, run.err
+    record = GradingRecord.model_validate_json(run.out)
+    assert record.photo == top.name
+    assert [turn.is_base for turn in record.photo_set.turns] == [False, True]
+    assert not record.photo_set.turns[1].is_related
+    assert 'photo-not-related' not in {flag.name for flag in record.flags}
+    zones = {mark.zone for mark in record.marks if mark.seen_in[0].photo == base.name}
+    assert zones == {'base'}
+    assert any('on the base' in mark.place_words for mark in record.marks)
 
 
 def test_same_photo_twice_gives_the_same_bytes(examined, tmp_path):
