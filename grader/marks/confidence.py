@@ -106,15 +106,17 @@ class OutcomeModel:
 
 def outcome_chances(features: FloatArray, model: OutcomeModel) -> FloatArray:
     """Probability of each of ``OUTCOMES`` for features (N, F), float64 (N, 6)."""
-    logits = standardised(features, model) @ model.weights
-    grown = np.exp(logits - logits.max(axis=1, keepdims=True))
-    return np.asarray(grown / grown.sum(axis=1, keepdims=True))
+    return _softmax(standardised(features, model) @ model.weights)
 
 
 def photo_chances(chances: FloatArray, *, is_from_side: bool) -> FloatArray:
     """Chances (N, 6) among grainy training crops from above -> chances in photos, where marks show better."""
     logits = SHARPER * np.log(np.maximum(chances, 1e-12))
     logits[:, 1:] += SURER - (SIDE_DOUBT if is_from_side else 0.0)
+    return _softmax(logits)
+
+
+def _softmax(logits: FloatArray) -> FloatArray:
     grown = np.exp(logits - logits.max(axis=1, keepdims=True))
     return np.asarray(grown / grown.sum(axis=1, keepdims=True))
 

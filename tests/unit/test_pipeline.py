@@ -10,9 +10,12 @@ from grader.outline.dome_view import NoCard
 from grader.pipeline import flags_of, main_photo_first
 
 
-def seen_from(name: str, position_mm: tuple[float, float, float] | None, sha256: str = '0') -> SimpleNamespace:
+def seen_from(
+    name: str, position_mm: tuple[float, float, float] | None, sha256: str = '0', *, is_base: bool = False
+) -> SimpleNamespace:
     card = NoCard("No card.") if position_mm is None else SimpleNamespace(camera_position_mm=np.array(position_mm))
-    return SimpleNamespace(view=SimpleNamespace(photo=SimpleNamespace(name=name, sha256=sha256), card=card))
+    view = SimpleNamespace(photo=SimpleNamespace(name=name, sha256=sha256), card=card)
+    return SimpleNamespace(view=view, is_base=is_base)
 
 
 def test_the_photo_most_from_above_comes_first_whatever_the_order():
@@ -23,8 +26,9 @@ def test_the_photo_most_from_above_comes_first_whatever_the_order():
         seen_from('a-listing.jpg', None),
         seen_from('b-listing.jpg', None, '1'),
         seen_from('b-listing.jpg', None, '2'),
+        seen_from('a-base.jpg', (0.0, 0.0, 400.0), is_base=True),
     ]
-    for shuffled in itertools.islice(itertools.permutations(photos), 0, 720, 37):
+    for shuffled in itertools.islice(itertools.permutations(photos), 0, 5040, 259):
         assert list(main_photo_first(shuffled)) == photos
 
 
