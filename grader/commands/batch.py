@@ -1,5 +1,6 @@
 """``grader batch``: a folder of photos of single pieces, one record each."""
 
+import contextlib
 import functools
 import logging
 import multiprocessing
@@ -129,9 +130,24 @@ def _outcomes(paths: Sequence[Path], job: Job, n_jobs: int) -> Iterator[Outcome]
     # Fresh processes: a forked one would inherit the state of libraries that have threads.
     executor = ProcessPoolExecutor(n_jobs, multiprocessing.get_context('spawn'), _leave_stopping_to_the_parent)
     try:
-        yield from executor.map(work, paths)
+        with _interrupts_held_back():
+            outcomes = executor.map(work, paths)
+        yield from outcomes
     finally:
         executor.shutdown(cancel_futures=True)
+
+
+@contextlib.contextmanager
+def _interrupts_held_back() -> Iterator[None]:
+    """Let a stop by the user wait until all processes have started: one that has half started ends with a traceback."""
+    if not hasattr(signal, 'pthread_sigmask'):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def _leave_stopping_to_the_parent() -> None:
