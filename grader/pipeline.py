@@ -92,9 +92,9 @@ def examine_photos(
             is_base = view.photo.name in bases
             findings.append(examine_view(view, UsualShape() if is_base else height, rules, is_base=is_base))
             progress.step(view.photo.name)
-        wholes = {one.view.photo.name: one for one in findings}
+        wholes = {one.view.photo.sha256: one for one in findings}
         for close_up in close_ups:
-            findings.append(examine_close_up(close_up, wholes[close_up.whole.photo.name], rules))
+            findings.append(examine_close_up(close_up, wholes[close_up.whole.photo.sha256], rules))
             progress.step(close_up.photo.name)
     finally:
         progress.finish()

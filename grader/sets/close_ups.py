@@ -16,16 +16,15 @@ THE_BASE = PhotoTurn(0.0, 0.0, 0.0, "a photo of the base, which stands by itself
 def with_close_ups(turns: Sequence[PhotoTurn], photos: Sequence[SetPhoto]) -> tuple[PhotoTurn, ...]:
     """Turns of all photos, in their order, from those of the other photos of the whole, in theirs."""
     known = iter(turns)
-    by_name = {
-        photo.name: THE_BASE if photo.findings.is_base else next(known)
-        for photo in photos
-        if not photo.findings.close_up_of
-    }
+    own = [
+        None if photo.findings.close_up_of else THE_BASE if photo.findings.is_base else next(known) for photo in photos
+    ]
+    by_name = {photo.name: turn for photo, turn in zip(photos, own, strict=True) if turn is not None}
     return tuple(
-        by_name[photo.name]
-        if not photo.findings.close_up_of
-        else replace(by_name[photo.findings.close_up_of], basis=f"laid over {photo.findings.close_up_of}")
-        for photo in photos
+        replace(by_name[photo.findings.close_up_of], basis=f"laid over {photo.findings.close_up_of}")
+        if turn is None
+        else turn
+        for photo, turn in zip(photos, own, strict=True)
     )
 
 

@@ -83,3 +83,14 @@ def test_marks_of_a_close_up_join_those_of_the_whole(whole, tmp_path):
     assert all(turn.is_sure for turn in together.together.turns)
     joined = [mark for mark in together.together.marks if len({seen.photo for seen in mark.seen_in}) == 2]
     assert any(mark.mark.confidence > 0.9 for mark in joined)
+
+
+def test_photos_of_one_name_keep_their_own_turns(whole, tmp_path):
+    (tmp_path / 'a').mkdir()
+    (tmp_path / 'b').mkdir()
+    paths = [tmp_path / 'a' / 'one.jpg', tmp_path / 'b' / 'one.jpg']
+    demo = FOLDER.parents[1] / 'grader' / 'demo_photos'
+    for path, name in zip(paths, ('demo-coaxial.jpg', 'demo-low.jpg'), strict=True):
+        path.write_bytes((demo / name).read_bytes())
+    together = examine_photos(paths, Settings(), now=None, progress=SilentProgress()).together
+    assert np.degrees([turn.turn_rad for turn in together.turns]) == pytest.approx([0.0, 93.8], abs=2.0)
