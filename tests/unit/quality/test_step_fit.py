@@ -34,7 +34,7 @@ def test_a_known_spread_comes_back(spread_px, slant_deg):
     assert found[0] == pytest.approx(spread_px, rel=0.05)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40, deadline=None, derandomize=True)
 @given(st.floats(0.5, 3.8), st.floats(1.1, 2.0), st.floats(1.0, 44.0))  # up to 8 px, the largest that is told
 def test_more_blur_never_measures_less(spread_px, ratio, slant_deg):
     less, more = (
