@@ -8,7 +8,8 @@ import numpy as np
 
 from calib.arrays import FloatArray, GreyImage, RgbImage
 
-_LUMINANCE = np.array([[0.2126, 0.7152, 0.0722]], dtype=np.float32)  # Source: ITU-R BT.709
+LUMINANCE = np.array([0.2126, 0.7152, 0.0722])
+"""(3,) shares of linear red, green and blue in luminance. Source: ITU-R BT.709."""
 
 
 def decode_srgb(code: FloatArray) -> FloatArray:
@@ -36,4 +37,4 @@ def linear_grey(rgb: RgbImage) -> GreyImage:
     """(H, W) float32 luminance in linear light, 0 to 1, of an sRGB coded picture."""
     if rgb.ndim != 3 or rgb.shape[2] != 3 or rgb.dtype != np.uint8:
         raise ValueError(f'rgb must be uint8 of shape (H, W, 3), got {rgb.dtype} {rgb.shape}')
-    return np.asarray(cv2.transform(linear_rgb(rgb), _LUMINANCE), dtype=np.float32)
+    return np.asarray(cv2.transform(linear_rgb(rgb), LUMINANCE[None].astype(np.float32)), dtype=np.float32)

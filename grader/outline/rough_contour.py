@@ -55,10 +55,7 @@ def rough_contour(rgb: RgbImage, mask: Mask, centre_px: FloatArray, radius_px: f
     ndarray of shape (ROUGH_DIRECTIONS,)
         px.
     """
-    scale = min(1.0, ROUGH_RADIUS_PX / radius_px)
-    size = (max(round(rgb.shape[1] * scale), 1), max(round(rgb.shape[0] * scale), 1))
-    picture = cv2.resize(rgb, size, interpolation=cv2.INTER_AREA).astype(np.float32)
-    seen_at = cv2.resize(mask.astype(np.uint8), size, interpolation=cv2.INTER_NEAREST) > 0
+    scale, picture, seen_at = _reduced(rgb, mask, radius_px)
     radii = np.arange(ROUGH_RANGE[0] * radius_px * scale, ROUGH_RANGE[1] * radius_px * scale, 1.0)
     levels, seen = _unroll(picture, seen_at, (centre_px + 0.5) * scale - 0.5, radii[None])
     usable = np.minimum.accumulate(_seen_slopes(seen), axis=1)
@@ -117,10 +114,7 @@ def contour_costs(
         bool, where the contour lies before the ground on which the piece casts shadow and gathered light.
     """
     mean_px = float(np.mean(radii_px))
-    scale = min(1.0, ROUGH_RADIUS_PX / mean_px)
-    size = (max(round(rgb.shape[1] * scale), 1), max(round(rgb.shape[0] * scale), 1))
-    picture = cv2.resize(rgb, size, interpolation=cv2.INTER_AREA).astype(np.float32)
-    seen_at = cv2.resize(mask.astype(np.uint8), size, interpolation=cv2.INTER_NEAREST) > 0
+    scale, picture, seen_at = _reduced(rgb, mask, mean_px)
     shares = np.arange(window[0], window[1], 1 / (mean_px * scale))
     levels, seen = _unroll(picture, seen_at, (centre_px + 0.5) * scale - 0.5, np.outer(radii_px * scale, shares))
     shares = shares[1:-1]
@@ -128,6 +122,14 @@ def contour_costs(
     return ContourCosts(
         radii_px, shares, _costs(levels, _seen_slopes(seen), far, is_low[:, None], noise_reach=NOISE_REACH)
     )
+
+
+def _reduced(rgb: RgbImage, mask: Mask, radius_px: float) -> tuple[float, GreyImage, Mask]:
+    """Px for each px of the photo, and picture (h, w, 3) and mask (h, w) so reduced that the radius is workable."""
+    scale = min(1.0, ROUGH_RADIUS_PX / radius_px)
+    size = (max(round(rgb.shape[1] * scale), 1), max(round(rgb.shape[0] * scale), 1))
+    picture = cv2.resize(rgb, size, interpolation=cv2.INTER_AREA).astype(np.float32)
+    return scale, picture, cv2.resize(mask.astype(np.uint8), size, interpolation=cv2.INTER_NEAREST) > 0
 
 
 def _seen_slopes(seen: Mask) -> Mask:

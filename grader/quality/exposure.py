@@ -8,11 +8,11 @@ import numpy as np
 from calib.arrays import GreyImage, Mask, RgbImage
 from calib.card_fit import CardFit
 from calib.grey_patches import Greys, read_greys
+from calib.linear_light import LUMINANCE
 from grader.marks.unseen_constants import CLIPPED_CODE
 from grader.outline.dome_view import NoCard
 from grader.quality.constants import DARK_LIGHT, PAPER_REFLECTANCE
 
-_LUMINANCE = np.array([0.2126, 0.7152, 0.0722])  # Source: ITU-R BT.709
 _LIGHTEST_QUANTILE = 0.99  # Source: leaves out single mirrored lamps
 
 
@@ -57,7 +57,7 @@ def measure_exposure(
     greys = NoCard("") if isinstance(card, NoCard) else read_greys(rgb, card)
     known = greys if isinstance(greys, Greys) else None
     return Exposure(
-        paper_light=None if known is None else PAPER_REFLECTANCE * float(np.asarray(known.gain_rgb) @ _LUMINANCE),
+        paper_light=None if known is None else PAPER_REFLECTANCE * float(np.asarray(known.gain_rgb) @ LUMINANCE),
         piece_light=float(np.median(piece)) if piece.size else 0.0,
         lightest=float(np.quantile(part, _LIGHTEST_QUANTILE)),
         clipped_ratio=np.count_nonzero((darkest >= CLIPPED_CODE) & inside) / n_piece,

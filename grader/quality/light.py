@@ -4,12 +4,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-import numpy as np
-
-from calib.card_fit import CardFit
 from grader.marks.unseen import UnseenArea
 from grader.marks.unseen_shapes import piece_picture
 from grader.outline.dome_view import DomeView, NoCard
+from grader.outline.side_view import camera_tilt_deg
 from grader.outline.surface import DomeSurface
 from grader.quality.ground_light import ground_rise
 from grader.quality.lamp_seen import is_lamp_in_picture
@@ -96,13 +94,7 @@ def _is_low(tilt_deg: float) -> bool:
 
 def is_from_above(view: DomeView) -> bool:
     """Whether the camera stands high over the card; a photo without a card is taken to be one from above."""
-    return isinstance(view.card, NoCard) or elevation_deg(view.card) >= LEAST_ELEVATION_DEG
-
-
-def elevation_deg(card: CardFit) -> float:
-    """Angle between the card's plane and the line from its middle to the camera, in degrees."""
-    x_mm, y_mm, z_mm = card.camera_position_mm
-    return float(np.degrees(np.arctan2(z_mm, np.hypot(x_mm, y_mm))))
+    return isinstance(view.card, NoCard) or 90.0 - camera_tilt_deg(view.card) >= LEAST_ELEVATION_DEG
 
 
 def _comes_low(view: DomeView) -> tuple[bool | None, str]:

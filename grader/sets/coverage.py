@@ -11,6 +11,7 @@ from grader.marks.zones import CROWN_RADIUS_RATIO, SHOULDER_RADIUS_RATIO
 from grader.outline.surface import DomeSurface
 from grader.sets.constants import COVERAGE_CLEAR, COVERAGE_POINTS
 from grader.sets.find_turns import PhotoTurn
+from grader.sets.places import pixels_of
 from grader.sets.set_photo import SetPhoto
 from grader.sets.sightings import to_photo
 
@@ -113,9 +114,5 @@ def _sectors(places: FloatArray, areas: FloatArray, clear: np.ndarray) -> list[S
 
 def _unseen_of_view(main: SetPhoto, places: FloatArray, areas: FloatArray, by_any: np.ndarray) -> float:
     """Share of the main photo's view of the piece that no photo shows, each place by the room that it takes there."""
-    from_main = places @ main.surface.shape
-    from_main /= np.linalg.norm(from_main, axis=1, keepdims=True)
-    points = places @ np.linalg.inv(main.surface.shape).T + main.surface.centre_mm
-    _, rays = main.surface.eye.rays(main.surface.eye.project(points))
-    room = areas * np.maximum(-(from_main * rays).sum(axis=1), 0.0)
-    return _share(~by_any, room)
+    _, facing = pixels_of(main.surface, places)
+    return _share(~by_any, areas * np.maximum(facing, 0.0))
