@@ -23,6 +23,7 @@ RANKS = (
     ('grader.grade',),
     ('grader.findings',),
     ('grader.sets',),
+    ('grader.compare',),
     ('grader.record_parts',),
     ('grader.quality_facts',),
     ('grader.record',),
