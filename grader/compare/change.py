@@ -52,7 +52,7 @@ class Change:
     confidence: float
     """Probability, 0 to 1, that this is so: for 'new', that the mark is there and was not there before."""
     mark: Mark
-    """The mark as its best photo shows it: of the later side, or of the earlier one if it is gone or not visible now."""
+    """The mark as its best photo shows it: of the later side, or of the earlier one if only that shows it."""
     best: PlaceInPhoto
     """The photo that `mark` is taken from."""
     other_look: OtherLook
