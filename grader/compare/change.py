@@ -5,10 +5,12 @@ from typing import Literal
 
 from calib.arrays import PointsPx
 from grader.compare.sides import Side
-from grader.marks.mark import Mark
+from grader.marks.mark import Mark, is_damage
 
 ChangeName = Literal['new', 'grown', 'unchanged', 'gone', 'not visible then', 'not visible now']
 CouldShow = Literal['was seen', 'would have been seen', 'could not be seen', 'open']
+
+LEAST_NEW = 0.5  # Source: even odds
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -62,3 +64,8 @@ class Change:
     """All photos of both sides that show it."""
     grown_words: str
     """For a grown mark what grew, in words; else ''."""
+
+
+def is_new_damage(change: Change) -> bool:
+    """Whether a change is damage that is more likely new than not."""
+    return change.change == 'new' and is_damage(change.mark.kind) and change.confidence >= LEAST_NEW

@@ -1,0 +1,77 @@
+"""Whether a mark that both sides show is larger than it was."""
+
+import math
+from collections.abc import Sequence
+
+import cv2
+import numpy as np
+
+from calib.arrays import GreyImage, PointsPx
+from calib.measured import Measured
+from grader.compare.constants import GROWN_RATIO, GROWN_REACH_PX, GROWN_SPREADS, LEAST_GROWN_PX, WOULD_SHOW
+from grader.compare.could_show import chance_to_show
+from grader.compare.crop_light import CropLight
+from grader.compare.mark_look import mask_of
+from grader.compare.place_look import look_at_part
+from grader.compare.weigh_change import seen_log_ratio
+from grader.sets.sightings import Sighting
+
+CLEARLY_CLEAN = -2.0  # Source: a likelihood ratio of 7 to 1 against the mark going on there
+
+
+def what_grew(later: Sequence[Sighting], earlier: Sequence[Sighting], crops: Sequence[CropLight]) -> str:
+    """What of a mark grew, in words; '' where nothing surely did.
+
+    It must be larger beyond the uncertainties of both sizes, and an earlier photo that shows the mark must show clean
+    glass where it goes on now, and be such as would have shown it there: a better photo shows more of a scratch.
+
+    Parameters
+    ----------
+    later, earlier : sequence of Sighting
+        How the photos of either side show the mark, the surest first.
+    crops : sequence of CropLight
+        All photos.
+    """
+    for was in earlier:
+        now = later[0]
+        words = _larger(now, was)
+        if words and _went_not_on(now, [one for one in earlier if one.photo == was.photo], crops):
+            return words
+    return ''
+
+
+def _larger(now: Sighting, was: Sighting) -> str:
+    """By how much a mark is surely larger than it was, in words; else ''."""
+    is_line = now.is_line and was.is_line
+    new, old = (one.mark.length_mm if is_line else one.mark.diameter_mm for one in (now, was))
+    if new is None or old is None or not _is_surely_larger(new, old):
+        return ''
+    name = "long" if is_line else "across"
+    return f"{new.value:.1f} mm {name} now, {old.value:.1f} mm before"
+
+
+def _is_surely_larger(new: Measured, old: Measured) -> bool:
+    clear = new.value - old.value > GROWN_SPREADS * math.hypot(new.u, old.u)
+    return clear and new.value > GROWN_RATIO * old.value
+
+
+def _went_not_on(now: Sighting, parts: Sequence[Sighting], crops: Sequence[CropLight]) -> bool:
+    """Whether an earlier photo shows clean glass where the mark goes on now, and would have shown it."""
+    here, there = crops[now.photo], crops[parts[0].photo]
+    added, points = _added(now, parts, here, there)
+    if len(points) < LEAST_GROWN_PX:
+        return False
+    look = look_at_part(now, added, points, here, there, parts[0].photo)
+    light = here.photo.findings.quality.light.kind
+    return seen_log_ratio(look) < CLEARLY_CLEAN and chance_to_show(look, light) >= WOULD_SHOW
+
+
+def _added(now: Sighting, parts: Sequence[Sighting], here: CropLight, there: CropLight) -> tuple[GreyImage, PointsPx]:
+    """Where the mark goes beyond what the earlier photo shows of it: (H, W) and pixels (N, 2) of the later crop."""
+    whole = mask_of([here.photo.crop_px(now.mark.outline_px)], here)
+    before = [here.from_piece(there.to_piece(there.photo.crop_px(one.mark.outline_px)))[0] for one in parts]
+    size = 2 * GROWN_REACH_PX + 1
+    disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (size, size))
+    added = np.asarray(whole * (1 - cv2.dilate(mask_of(before, here), disc)), dtype=np.float32)
+    rows, columns = np.nonzero(added)
+    return added, np.column_stack([columns, rows]).astype(np.float64)
