@@ -42,6 +42,11 @@ COMMANDS = {
     'marks': CommandPlace('grader.commands.marks', 'marks', "Find marks on close-up photos of glass."),
     'calibrate': CommandPlace('grader.commands.calibrate', 'calibrate', "Learn a camera from photos of the card."),
     'show': CommandPlace('grader.commands.show', 'show', "Print the short table of a record again."),
+    'seal': CommandPlace('grader.commands.seal', 'seal', "Seal examinations, so that each later change is found."),
+    'verify': CommandPlace('grader.commands.verify', 'verify', "Check a sealed bag, or a folder of sealed bags."),
+    'timestamp': CommandPlace(
+        'grader.commands.timestamp', 'timestamp', "Prepare a time stamp for a sealed bag, and attach the reply."
+    ),
     'demo': CommandPlace('grader.commands.demo', 'demo', "Examine the shipped photos of an invented piece."),
 }
 

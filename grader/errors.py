@@ -12,10 +12,13 @@ Each tells which file, what was seen against what is needed, and what to do now.
     ├── OutlineNotFound                   no piece of glass to be told from its ground
     ├── PhotoSetUnusable                  no photo, or some photos, of a folder or set could not be used
     ├── OutputNotWritable                 the folder exists, is read-only or full
+    ├── BagInvalid                        a sealed bag, or a chain of bags, is not as it was sealed
     └── SettingsInvalid                   an option or profile that does not fit
 
 ``exit_codes.py`` gives each class its exit code.
 """
+
+from collections.abc import Sequence
 
 from calib.errors import ActionableError
 
@@ -38,6 +41,27 @@ class PhotoSetUnusable(ActionableError):
 
 class OutputNotWritable(ActionableError):
     """The result cannot be written where it was asked for."""
+
+
+class BagInvalid(ActionableError):
+    """A bag, or a chain of bags, is not as it was.
+
+    Parameters
+    ----------
+    place : str
+        The bag, or the folder of bags.
+    faults : Sequence[str]
+        All that is wrong, a line each.
+    """
+
+    def __init__(self, place: str, faults: Sequence[str]) -> None:
+        count = "1 fault was found" if len(faults) == 1 else f"{len(faults)} faults were found"
+        super().__init__(
+            f"{place}: {count}. It is not as it was sealed, or it was never whole:\n"
+            + ''.join(f"- {fault}\n" for fault in faults),
+            "Leave it as it is, and compare it with another copy of yours. Do not seal it anew.",
+        )
+        self.faults = tuple(faults)
 
 
 class SettingsInvalid(ActionableError):

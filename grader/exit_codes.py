@@ -4,6 +4,7 @@ from enum import IntEnum
 
 from calib.errors import ActionableError, CardNotFound, CardUnfit, ProfileUnfit, ViewsUnfit
 from grader.errors import (
+    BagInvalid,
     OutlineNotFound,
     OutputNotWritable,
     PhotoSetUnusable,
@@ -24,6 +25,7 @@ class ExitCode(IntEnum):
     OUTLINE = 5
     PHOTO_SET = 6
     OUTPUT = 7
+    BAG = 8
     SETTINGS = 10
     NO_PHOTO_USABLE = 21
     STOPPED = 130
@@ -39,6 +41,7 @@ CODE_OF_ERROR: dict[type[ActionableError], ExitCode] = {
     OutlineNotFound: ExitCode.OUTLINE,
     PhotoSetUnusable: ExitCode.PHOTO_SET,
     OutputNotWritable: ExitCode.OUTPUT,
+    BagInvalid: ExitCode.BAG,
     SettingsInvalid: ExitCode.SETTINGS,
 }
 

@@ -1,5 +1,6 @@
 """Results to disk: written under a temporary name, then renamed, so that they are there whole or not at all."""
 
+import os
 import secrets
 import shutil
 from collections.abc import Iterator, Sequence
@@ -8,9 +9,14 @@ from pathlib import Path
 
 from grader.errors import OutputNotWritable
 
+# Bytes of a name that its temporary name keeps: common disks take 255, and ten are added.
+_NAME_START_BYTES = 200
+
 
 @contextmanager
-def new_folder(out: Path, *, force: bool = False, keep: Sequence[Path] = ()) -> Iterator[Path]:
+def new_folder(
+    out: Path, *, force: bool = False, keep: Sequence[Path] = (), work_in: Path | None = None
+) -> Iterator[Path]:
     """Temporary folder that becomes `out` when the block ends well, and vanishes when it does not.
 
     Parameters
@@ -22,6 +28,8 @@ def new_folder(out: Path, *, force: bool = False, keep: Sequence[Path] = ()) -> 
         Whether an existing folder may be written into.
     keep
         Files that are never replaced: the user's photos.
+    work_in
+        Folder on the same disk for the temporary one; None for the one in which `out` will lie.
 
     Raises
     ------
@@ -31,12 +39,12 @@ def new_folder(out: Path, *, force: bool = False, keep: Sequence[Path] = ()) -> 
     check_new_folder(out, force=force)
     with _words_for_disk_faults(out):
         out.parent.mkdir(parents=True, exist_ok=True)
-        work = _temporary_name(out)
+        work = _temporary_name(out if work_in is None else work_in / out.name)
         try:
             # within the try: a stop between the folder's making and its first use must not leave it behind
             work.mkdir()
             yield work
-            _put_in_place(work, out, {path.resolve() for path in keep})
+            _put_in_place(work, out, {path.resolve() for path in keep}, force=force)
         finally:
             shutil.rmtree(work, ignore_errors=True)
 
@@ -85,11 +93,14 @@ def check_new_file(path: Path, *, force: bool = False, keep: Sequence[Path] = ()
 
 def _temporary_name(path: Path) -> Path:
     """Free name beside `path`, on the same disk so that renaming is one step."""
-    return path.parent / f'.{path.name}-{secrets.token_hex(4)}'
+    # Cut, since a name as long as the disk allows has no room for more.
+    start = os.fsdecode(os.fsencode(path.name)[:_NAME_START_BYTES])
+    return path.parent / f'.{start}-{secrets.token_hex(4)}'
 
 
-def _put_in_place(work: Path, out: Path, keep: set[Path]) -> None:
-    if not out.exists():
+def _put_in_place(work: Path, out: Path, keep: set[Path], *, force: bool) -> None:
+    if not force or not out.exists():
+        # Where another program made the folder meanwhile, renaming fails, and its results stay.
         work.rename(out)
         return
     made = sorted(path.relative_to(work) for path in work.rglob('*') if path.is_file())

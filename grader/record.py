@@ -317,20 +317,33 @@ def read_record(path: Path) -> GradingRecord:
         If the file is missing, is no record or is of a version that this program does not know.
     """
     try:
-        fields = json.loads(path.read_text(encoding='utf-8'))
+        data = path.read_bytes()
     except OSError as err:
         raise RecordUnreadable(
             f"{path.name}: the record cannot be opened ({err.strerror or err}).", "Check the name and the folder."
         ) from err
+    return record_from_bytes(data, path.name)
+
+
+def record_from_bytes(data: bytes, name: str) -> GradingRecord:
+    """Record from the bytes of its file; `name` is for the words of a fault.
+
+    Raises
+    ------
+    RecordUnreadable
+        If it is no record or is of a version that this program does not know.
+    """
+    try:
+        fields = json.loads(data.decode('utf-8'))
     except (ValueError, RecursionError) as err:
         raise RecordUnreadable(
-            f"{path.name}: this is not a record; it is not even JSON text.",
+            f"{name}: this is not a record; it is not even JSON text.",
             "Give the record.json that \"grader examine\" wrote.",
         ) from err
     version = fields.get('record_version') if isinstance(fields, dict) else None
     if version != RECORD_VERSION:
         raise RecordUnreadable(
-            f"{path.name}: the record is of version {version!r}, and version {RECORD_VERSION} is needed.",
+            f"{name}: the record is of version {version!r}, and version {RECORD_VERSION} is needed.",
             "Use a newer grader for a newer record, or examine the photos again.",
         )
     try:
@@ -339,8 +352,7 @@ def read_record(path: Path) -> GradingRecord:
         first = err.errors()[0]
         place = '.'.join(str(part) for part in first['loc'])
         raise RecordUnreadable(
-            f"{path.name}: {err.error_count()} field(s) of the record are wrong, "
-            f"the first is \"{place}\": {first['msg']}.",
+            f"{name}: {err.error_count()} field(s) of the record are wrong, the first is \"{place}\": {first['msg']}.",
             "Give the record as \"grader examine\" wrote it, or examine the photos again.",
         ) from err
 

@@ -43,6 +43,7 @@ def test_codes_are_a_promise():
         'OUTLINE': 5,
         'PHOTO_SET': 6,
         'OUTPUT': 7,
+        'BAG': 8,
         'SETTINGS': 10,
         'NO_PHOTO_USABLE': 21,
         'STOPPED': 130,

@@ -9,7 +9,7 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 
-# calib <- photos <- outline <- marks, size <- grade <- record <- pipeline, report <- commands, cli
+# calib <- photos <- outline <- marks, size <- grade <- record <- pipeline, report <- evidence <- commands, cli
 # Parts of one rank do not know each other.
 RANKS = (
     ('calib',),
@@ -29,6 +29,7 @@ RANKS = (
     ('grader.record',),
     ('grader.record_build',),
     ('grader.pipeline', 'grader.report'),
+    ('grader.evidence',),
     ('grader.checking',),
     ('grader.commands',),
     ('grader.cli',),

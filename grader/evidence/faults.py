@@ -1,0 +1,34 @@
+"""What can be wrong with a bag."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class FaultKind(StrEnum):
+    """Kinds of faults, for programs; people read the words."""
+
+    CHANGED = 'changed'
+    MISSING = 'missing'
+    EXTRA = 'extra'
+    REORDERED = 'reordered'
+    PATH = 'path'
+    STRUCTURE = 'structure'
+    SIGNATURE = 'signature'
+    LINK = 'link'
+    RECORD = 'record'
+    PHOTO = 'photo'
+    TIME_STAMP = 'time stamp'
+
+
+@dataclass(frozen=True, slots=True)
+class BagFault:
+    """One fault."""
+
+    kind: FaultKind
+    path: str
+    """Path in the bag, fit to be printed; '' for the bag as a whole."""
+    words: str
+    """What was seen, as a sentence without its subject where there is a path."""
+
+    def __str__(self) -> str:
+        return f"{self.path}: {self.words}" if self.path else self.words

@@ -1,0 +1,104 @@
+"""What a check of bags found, and what it does and does not prove, in words for people."""
+
+from grader.evidence.seal_key import grouped
+from grader.evidence.verification import BagFacts, FaultFacts, Verification
+
+
+def fault_words(fault: FaultFacts) -> str:
+    """One fault as a line."""
+    place = f"{fault.bag}/{fault.path}: " if fault.path else f"{fault.bag}: "
+    return place + fault.words
+
+
+def verification_words(found: Verification) -> str:
+    """All that is to be told when nothing is wrong."""
+    paragraphs = [_bag_words(bag) for bag in found.bags]
+    paragraphs += [_paragraph(note) for note in found.notes]
+    return '\n\n'.join([*paragraphs, proof_words(found)]) + '\n'
+
+
+def proof_words(found: Verification) -> str:
+    """What a check without faults proves, and what it does not.
+
+    Raises
+    ------
+    ValueError
+        If there are faults: such a bag proves nothing.
+    """
+    if not found.is_valid:
+        raise ValueError('a bag with faults proves nothing')
+    sealed = [bag for bag in found.bags if bag.is_sealed]
+    if not sealed:
+        return (
+            "What this shows: every listed file is there, none was added, and all checksums fit.\n"
+            "What it does not show: who made the bag, when, and that nobody changed it. There is no signature, so "
+            "whoever changed a file could have changed its checksum too."
+        )
+    lines = [
+        "What this shows",
+        "- Every file is as it was when the bag was sealed; none is missing, none was added.",
+        "- The photos are those that the record was made of.",
+        "- It was sealed with the key of the fingerprint above. Compare that with the fingerprint that you, or the "
+        "owner, keep elsewhere: otherwise anybody could have changed it and sealed it anew with a key of their own.",
+    ]
+    if len(found.bags) > 1:
+        lines.append("- Each bag follows the one before it; none in between was changed, taken out or put in.")
+    lines += _stamp_lines(sealed)
+    lines += ["What it does not show", *_limits(sealed)]
+    return '\n'.join(lines)
+
+
+def _bag_words(bag: BagFacts) -> str:
+    size = f"{bag.n_files} {'file' if bag.n_files == 1 else 'files'}, {bag.n_bytes:,} bytes"
+    if not bag.is_sealed:
+        lines = [f"{bag.name}: whole ({size}), not sealed."]
+    else:
+        lines = [
+            f"{bag.name}: whole and unchanged ({size}).",
+            f"  Number {bag.number} of its chain, identifier {bag.identifier}",
+            f"  Signed manifest, SHA-256  {bag.manifest_sha256}",
+            f"  Key's fingerprint         {grouped(bag.fingerprint)}",
+        ]
+        if bag.sealed_at:
+            lines.append(f"  Sealed at {bag.sealed_at}, as the sealer typed it")
+        if bag.time_stamp:
+            lines.append(f"  Time stamp {bag.time_stamp.time} by {bag.time_stamp.authority}")
+    return '\n'.join([*lines, *(f"  {note}" for note in bag.notes)])
+
+
+def _stamp_lines(sealed: list[BagFacts]) -> list[str]:
+    lines = []
+    for bag in sealed:
+        if bag.time_stamp and bag.time_stamp.is_trusted:
+            lines.append(
+                f"- {bag.name} existed at {bag.time_stamp.time}: {bag.time_stamp.authority} says so, and the "
+                "certificates you named vouch for it. Whether they were withdrawn since was not asked."
+            )
+    return lines
+
+
+def _limits(sealed: list[BagFacts]) -> list[str]:
+    lines = ["- That the photos show the truth, or the piece that you think."]
+    lines.append(
+        "- That the owner of the key changed nothing: who has the key can seal anything anew. Against that doubt, give "
+        "somebody else the number of the signed manifest, or have it time-stamped, when you seal."
+    )
+    lines.append("- That no later bag was taken away: keep the number of the last signed manifest elsewhere too.")
+    if not all(bag.time_stamp and bag.time_stamp.is_trusted for bag in sealed):
+        lines.insert(
+            0,
+            "- When it was sealed. A key and a clock on one's own computer prove no date; the dates in it are what "
+            "the sealer typed.",
+        )
+    for bag in sealed:
+        if bag.time_stamp and not bag.time_stamp.is_trusted:
+            lines.insert(
+                1,
+                f"- That the time stamp of {bag.name} is by a real authority: anybody can make a certificate with any "
+                "name. Give the authority's certificate with --ca.",
+            )
+    return lines
+
+
+def _paragraph(note: str) -> str:
+    return f"Note: {note}"
