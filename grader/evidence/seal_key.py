@@ -6,7 +6,7 @@ import secrets
 from dataclasses import dataclass
 from pathlib import Path
 
-from cryptography.exceptions import InvalidSignature
+from cryptography.exceptions import InvalidSignature, UnsupportedAlgorithm
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey, Ed25519PublicKey
 from cryptography.hazmat.primitives.serialization import (
     Encoding,
@@ -76,7 +76,7 @@ def public_key_from(pem: bytes) -> Ed25519PublicKey:
     """
     try:
         key = load_pem_public_key(pem)
-    except Exception as err:  # whatever a hostile file sets off in the decoder: it is no key
+    except (ValueError, TypeError, UnsupportedAlgorithm) as err:
         raise ValueError('not a public key') from err
     if not isinstance(key, Ed25519PublicKey):
         raise ValueError('not an Ed25519 key')
@@ -109,7 +109,7 @@ def _read_key(path: Path) -> Ed25519PrivateKey:
         raise SettingsInvalid(
             f"{path}: the key cannot be opened ({err.strerror or err}).", "Check the name and your rights to the file."
         ) from err
-    except (ValueError, TypeError) as err:
+    except (ValueError, TypeError, UnsupportedAlgorithm) as err:
         raise _no_key(path) from err
     if not isinstance(key, Ed25519PrivateKey):
         raise _no_key(path)

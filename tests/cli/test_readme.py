@@ -65,6 +65,8 @@ def test_exit_codes_are_those_of_the_program():
 
 def test_examples_run(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv('XDG_CONFIG_HOME', str(tmp_path / 'settings'))
+    monkeypatch.setenv('HOME', str(tmp_path))
     for name, photo in zip(('IMG_0412.JPG', 'IMG_0413.JPG'), demo_photos(), strict=True):
         (tmp_path / name).write_bytes(photo.read_bytes())
     examples = re.findall(r'^(grader .+)$', README, re.MULTILINE)

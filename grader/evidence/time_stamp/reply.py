@@ -4,12 +4,12 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from asn1crypto import cms, tsp
+from asn1crypto import cms, core, tsp
 
 from grader.evidence.time_stamp.request import StampUnreadable
 
 # What the lazy decoder answers hostile bytes with.
-DECODER_FAULTS = (ValueError, TypeError, KeyError, AttributeError, OverflowError, RecursionError)
+DECODER_FAULTS = (ValueError, TypeError, KeyError, AttributeError, IndexError, OverflowError, RecursionError)
 
 _GRANTED = ('granted', 'granted_with_mods')
 _SIGNING_CERTIFICATE = ('signing_certificate', 'signing_certificate_v2')
@@ -57,10 +57,11 @@ def parse_reply(data: bytes) -> StampToken:
         If it is no reply, or the authority did not grant a time stamp.
     """
     try:
-        reply = tsp.TimeStampResp.load(data, strict=True)
-        status = reply['status'].native
-        if status['status'] in _GRANTED:
-            return _token(reply['time_stamp_token'])
+        # Not tsp.TimeStampResp, which cannot read a refusal: that has no token.
+        parts = [part.dump() for part in core.SequenceOf.load(data, spec=core.Any, strict=True)]
+        status = tsp.PKIStatusInfo.load(parts[0], strict=True).native
+        if status['status'] in _GRANTED and len(parts) == 2:
+            return _token(cms.ContentInfo.load(parts[1], strict=True))
     except DECODER_FAULTS as err:
         raise StampUnreadable("it is not a time-stamp reply that can be read") from err
     texts = ", ".join(str(text) for text in status['status_string'] or ())

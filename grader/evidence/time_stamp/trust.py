@@ -1,6 +1,7 @@
 """Whether a time stamp was signed by the certificate in it, and whether an authority that is trusted stands behind."""
 
 import hashlib
+import warnings
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -23,6 +24,17 @@ _HASHES: dict[str, hashes.HashAlgorithm] = {
     'sha384': hashes.SHA384(),
     'sha512': hashes.SHA512(),
 }
+# What the library answers hostile certificates with.
+_CERTIFICATE_FAULTS = (
+    ValueError,
+    TypeError,
+    IndexError,
+    UnsupportedAlgorithm,
+    x509.InvalidVersion,
+    x509.DuplicateExtension,
+    x509.ExtensionNotFound,
+    x509.UnsupportedGeneralNameType,
+)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -64,11 +76,11 @@ def signature_faults(token: StampToken) -> list[str]:
     if not digests or any(_digest(name, own) != digest for name, digest in digests):
         faults.append("The signature does not name the certificate in the reply.")
     try:
-        certificate = x509.load_der_x509_certificate(own)
+        certificate = _certificate(own)
         if not _is_signed(certificate, token, algorithm):
             faults.append("The signature of the authority does not fit.")
         faults += _purpose_faults(certificate, token.time)
-    except (ValueError, UnsupportedAlgorithm):
+    except _CERTIFICATE_FAULTS:
         faults.append("The certificate of the authority cannot be read.")
     return faults
 
@@ -76,18 +88,24 @@ def signature_faults(token: StampToken) -> list[str]:
 def subject_of(token: StampToken) -> str:
     """Name of the authority by its certificate, which anybody may have made; '' where there is none."""
     try:
-        return x509.load_der_x509_certificate(token.certificates[0]).subject.rfc4514_string()
-    except (ValueError, IndexError):
+        return _certificate(token.certificates[0]).subject.rfc4514_string()
+    except _CERTIFICATE_FAULTS:
         return ''
 
 
 def is_trusted(token: StampToken, authorities: Authorities) -> bool:
     """Whether certificates that were valid at the stamp's time lead from the signer up to one of the authorities."""
     try:
-        given = [x509.load_der_x509_certificate(der) for der in token.certificates[:MAX_CERTIFICATES]]
+        given = [_certificate(der) for der in token.certificates[:MAX_CERTIFICATES]]
         return _leads_up(given[0], given[1:], authorities.certificates, token.time)
-    except (ValueError, IndexError, UnsupportedAlgorithm):
+    except _CERTIFICATE_FAULTS:
         return False
+
+
+def _certificate(der: bytes) -> x509.Certificate:
+    # The library warns of oddities, such as a serial number of zero, that are no fault of the user's.
+    with warnings.catch_warnings(action='ignore'):
+        return x509.load_der_x509_certificate(der)
 
 
 def _digest(algorithm: str, data: bytes) -> bytes:
@@ -153,7 +171,7 @@ def _issued(certificate: x509.Certificate, issuer: x509.Certificate, time: datet
     try:
         certificate.verify_directly_issued_by(issuer)
         basic = issuer.extensions.get_extension_for_class(x509.BasicConstraints).value
-    except (ValueError, TypeError, InvalidSignature, x509.ExtensionNotFound):
+    except (*_CERTIFICATE_FAULTS, InvalidSignature):
         return False
     return basic.ca and _may_sign(issuer) and _was_valid(issuer, time)
 
