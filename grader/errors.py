@@ -11,6 +11,7 @@ Each tells which file, what was seen against what is needed, and what to do now.
     ├── RecordUnreadable                  not a record, or of an unknown version
     ├── OutlineNotFound                   no piece of glass to be told from its ground
     ├── PhotoSetUnusable                  no photo, or some photos, of a folder or set could not be used
+    ├── SetsNotComparable                 two sides that show nothing in common to compare
     ├── OutputNotWritable                 the folder exists, is read-only or full
     ├── BagInvalid                        a sealed bag, or a chain of bags, is not as it was sealed
     └── SettingsInvalid                   an option or profile that does not fit
@@ -37,6 +38,10 @@ class OutlineNotFound(ActionableError):
 
 class PhotoSetUnusable(ActionableError):
     """A folder or a set holds no photo, or some of its photos could not be used."""
+
+
+class SetsNotComparable(ActionableError):
+    """Two sides of a comparison show nothing that could be compared."""
 
 
 class OutputNotWritable(ActionableError):

@@ -10,6 +10,7 @@ from grader.errors import (
     PhotoSetUnusable,
     PhotoUnreadable,
     RecordUnreadable,
+    SetsNotComparable,
     SettingsInvalid,
 )
 
@@ -26,7 +27,9 @@ class ExitCode(IntEnum):
     PHOTO_SET = 6
     OUTPUT = 7
     BAG = 8
+    NOT_COMPARABLE = 9
     SETTINGS = 10
+    NEW_DAMAGE = 20
     NO_PHOTO_USABLE = 21
     STOPPED = 130
 
@@ -42,6 +45,7 @@ CODE_OF_ERROR: dict[type[ActionableError], ExitCode] = {
     PhotoSetUnusable: ExitCode.PHOTO_SET,
     OutputNotWritable: ExitCode.OUTPUT,
     BagInvalid: ExitCode.BAG,
+    SetsNotComparable: ExitCode.NOT_COMPARABLE,
     SettingsInvalid: ExitCode.SETTINGS,
 }
 

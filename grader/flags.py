@@ -166,6 +166,19 @@ _TABLE = (
         "The photos from the side do not show one and the same outline, so height and width are less sure. Take them "
         "again with a plain, evenly lit table behind the piece, and check that all show the same piece.",
     ),
+    # Two sides
+    Flag(
+        'same-photo-on-both-sides',
+        "one photo on both sides",
+        "The same photo file was given as an earlier and as a later one, so nothing can have changed between them. "
+        "Give a photo that was taken later.",
+    ),
+    Flag(
+        'photo-not-placed',
+        "photo not placed on the piece",
+        "How the piece stands in one of the photos cannot be told surely, so marks are not compared there. "
+        "Photograph the whole piece from above, in light that shows its design.",
+    ),
 )
 
 FLAGS: dict[str, Flag] = {flag.name: flag for flag in _TABLE}

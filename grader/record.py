@@ -4,16 +4,25 @@ The JSON has sorted keys, floats rounded field by field, UTF-8 text and a newlin
 settings and versions give the same bytes. ``schemas/record_v1.schema.json`` is the same description for other programs.
 """
 
-import json
-import re
 from pathlib import Path
 from typing import Annotated, Literal
 
-from pydantic import Field, ValidationError
+from pydantic import Field
 
-from grader.errors import RecordUnreadable
 from grader.quality_facts import QualityFacts
-from grader.record_parts import Mm, PointPx, Points, Px, Ratio, RecordPart, UncertaintyMm, rounded
+from grader.record_parts import (
+    FileKind,
+    Mm,
+    PointPx,
+    Points,
+    Px,
+    Ratio,
+    RecordPart,
+    UncertaintyMm,
+    json_text,
+    rounded,
+    schema_of,
+)
 from grader.settings import Settings
 
 RECORD_VERSION = 1
@@ -303,9 +312,17 @@ class GradingRecord(Findings):
 
     def to_json(self) -> str:
         """Text of the record: the same record always gives the same text."""
-        fields = self.model_dump(mode='json', exclude_none=True)
-        text = json.dumps(fields, sort_keys=True, indent=1, ensure_ascii=False, allow_nan=False)
-        return _points_on_one_line(text) + '\n'
+        return json_text(self)
+
+
+RECORD_FILE = FileKind(
+    model=GradingRecord,
+    name="record",
+    version_field='record_version',
+    version=RECORD_VERSION,
+    as_written="\"grader examine\"",
+    remedy="examine the photos again",
+)
 
 
 def read_record(path: Path) -> GradingRecord:
@@ -316,13 +333,7 @@ def read_record(path: Path) -> GradingRecord:
     RecordUnreadable
         If the file is missing, is no record or is of a version that this program does not know.
     """
-    try:
-        data = path.read_bytes()
-    except OSError as err:
-        raise RecordUnreadable(
-            f"{path.name}: the record cannot be opened ({err.strerror or err}).", "Check the name and the folder."
-        ) from err
-    return record_from_bytes(data, path.name)
+    return RECORD_FILE.read(path)
 
 
 def record_from_bytes(data: bytes, name: str) -> GradingRecord:
@@ -333,37 +344,9 @@ def record_from_bytes(data: bytes, name: str) -> GradingRecord:
     RecordUnreadable
         If it is no record or is of a version that this program does not know.
     """
-    try:
-        fields = json.loads(data.decode('utf-8'))
-    except (ValueError, RecursionError) as err:
-        raise RecordUnreadable(
-            f"{name}: this is not a record; it is not even JSON text.",
-            "Give the record.json that \"grader examine\" wrote.",
-        ) from err
-    version = fields.get('record_version') if isinstance(fields, dict) else None
-    if version != RECORD_VERSION:
-        raise RecordUnreadable(
-            f"{name}: the record is of version {version!r}, and version {RECORD_VERSION} is needed.",
-            "Use a newer grader for a newer record, or examine the photos again.",
-        )
-    try:
-        return GradingRecord.model_validate_json(json.dumps(fields))
-    except ValidationError as err:
-        first = err.errors()[0]
-        place = '.'.join(str(part) for part in first['loc'])
-        raise RecordUnreadable(
-            f"{name}: {err.error_count()} field(s) of the record are wrong, the first is \"{place}\": {first['msg']}.",
-            "Give the record as \"grader examine\" wrote it, or examine the photos again.",
-        ) from err
+    return RECORD_FILE.from_bytes(data, name)
 
 
 def schema_text() -> str:
     """JSON Schema of the record, as it is shipped."""
-    schema = GradingRecord.model_json_schema(mode='serialization')
-    schema['$schema'] = 'https://json-schema.org/draft/2020-12/schema'
-    return json.dumps(schema, sort_keys=True, indent=1, ensure_ascii=False) + '\n'
-
-
-def _points_on_one_line(text: str) -> str:
-    number = r'-?[0-9.]+(?:e[-+]?[0-9]+)?'
-    return re.sub(rf'\[\s+({number}),\s+({number})\s+\]', r'[\1, \2]', text)
+    return schema_of(GradingRecord)

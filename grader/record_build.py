@@ -87,18 +87,23 @@ def build_record(
     return GradingRecord(
         **dict(main),
         made_at='' if now is None else now.isoformat(),
-        versions=Versions(
-            grader=__version__,
-            numpy=np.__version__,
-            opencv=cv2.__version__,
-            pillow=PIL.__version__,
-            scipy=scipy.__version__,
-        ),
+        versions=program_versions(),
         settings=settings,
         photos=tuple(photo_facts(one.view.photo) for one in findings),
         photo_set=None if together is None else photo_set_facts(findings, together),
         other_findings=() if together is None else tuple(single),
         faults=tuple(PhotoFault(name=name, problem=err.problem, remedy=err.remedy) for name, err in faults),
+    )
+
+
+def program_versions() -> Versions:
+    """Versions of the programs at work."""
+    return Versions(
+        grader=__version__,
+        numpy=np.__version__,
+        opencv=cv2.__version__,
+        pillow=PIL.__version__,
+        scipy=scipy.__version__,
     )
 
 

@@ -1,8 +1,14 @@
 """What all parts of a record share: strictness, and the digits to which numbers are kept."""
 
-from typing import Annotated
+import json
+import re
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated, Generic, TypeVar
 
-from pydantic import AfterValidator, BaseModel, ConfigDict
+from pydantic import AfterValidator, BaseModel, ConfigDict, ValidationError
+
+from grader.errors import RecordUnreadable
 
 
 def rounded(n_digits: int) -> AfterValidator:
@@ -23,3 +29,95 @@ class RecordPart(BaseModel):
     """Frozen, and strict about fields it does not know: records come from outside too."""
 
     model_config = ConfigDict(frozen=True, extra='forbid', allow_inf_nan=False)
+
+
+_Part = TypeVar('_Part', bound=RecordPart)
+
+
+@dataclass(frozen=True, slots=True)
+class FileKind(Generic[_Part]):
+    """A kind of file that the program writes, and reads again."""
+
+    model: type[_Part]
+    """What it holds."""
+    name: str
+    """What it is called in words, such as "record"."""
+    version_field: str
+    """Field that holds its version."""
+    version: int
+    """The only version that this program knows."""
+    as_written: str
+    """The file to give, in words."""
+    remedy: str
+    """What else the user can do."""
+
+    def read(self, path: Path) -> _Part:
+        """Contents of a file of this kind.
+
+        Raises
+        ------
+        RecordUnreadable
+            If it is missing, is no such file or is of a version that this program does not know.
+        """
+        try:
+            data = path.read_bytes()
+        except OSError as err:
+            raise RecordUnreadable(
+                f"{path.name}: the {self.name} cannot be opened ({err.strerror or err}).",
+                "Check the name and the folder.",
+            ) from err
+        return self.from_bytes(data, path.name)
+
+    def from_bytes(self, data: bytes, name: str) -> _Part:
+        """Contents of such a file from its bytes; `name` is for the words of a fault.
+
+        Raises
+        ------
+        RecordUnreadable
+            If it is no such file or is of a version that this program does not know.
+        """
+        fields = self._fields(data, name)
+        version = fields.get(self.version_field) if isinstance(fields, dict) else None
+        if version != self.version or isinstance(version, bool):
+            raise RecordUnreadable(
+                f"{name}: the {self.name} is of version {version!r}, and version {self.version} is needed.",
+                f"Use a newer grader for a newer {self.name}, or {self.remedy}.",
+            )
+        try:
+            return self.model.model_validate_json(json.dumps(fields))
+        except ValidationError as err:
+            first = err.errors()[0]
+            place = '.'.join(str(part) for part in first['loc'])
+            raise RecordUnreadable(
+                f"{name}: {err.error_count()} field(s) of the {self.name} are wrong, "
+                f"the first is \"{place}\": {first['msg']}.",
+                f"Give the {self.name} as {self.as_written} wrote it, or {self.remedy}.",
+            ) from err
+
+    def _fields(self, data: bytes, name: str) -> object:
+        try:
+            return json.loads(data.decode('utf-8'))
+        except (ValueError, RecursionError) as err:
+            raise RecordUnreadable(
+                f"{name}: this is not a {self.name}; it is not even JSON text.",
+                f"Give the {self.name}.json that {self.as_written} wrote.",
+            ) from err
+
+
+def json_text(part: RecordPart) -> str:
+    """Text of a record: the same contents always give the same text."""
+    fields = part.model_dump(mode='json', exclude_none=True)
+    text = json.dumps(fields, sort_keys=True, indent=1, ensure_ascii=False, allow_nan=False)
+    return _points_on_one_line(text) + '\n'
+
+
+def schema_of(model: type[RecordPart]) -> str:
+    """JSON Schema of a model, as it is shipped."""
+    schema = model.model_json_schema(mode='serialization')
+    schema['$schema'] = 'https://json-schema.org/draft/2020-12/schema'
+    return json.dumps(schema, sort_keys=True, indent=1, ensure_ascii=False) + '\n'
+
+
+def _points_on_one_line(text: str) -> str:
+    number = r'-?[0-9.]+(?:e[-+]?[0-9]+)?'
+    return re.sub(rf'\[\s+({number}),\s+({number})\s+\]', r'[\1, \2]', text)

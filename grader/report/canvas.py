@@ -96,6 +96,12 @@ class Canvas:
         area = self._rgb[y0:y1, x0:x1]
         self._rgb[y0:y1, x0:x1] = np.round((1.0 - ratio) * area + ratio * np.array(colour)).astype(np.uint8)
 
+    def paste(self, picture: RgbImage, corner: tuple[int, int]) -> None:
+        """Put a picture (h, w, 3) with its top-left pixel at a corner (x, y); what lies outside is cut off."""
+        x, y = corner
+        room = self._rgb[max(y, 0) : y + picture.shape[0], max(x, 0) : x + picture.shape[1]]
+        room[:] = picture[max(-y, 0) :, max(-x, 0) :][: room.shape[0], : room.shape[1]]
+
     def texts(self, texts: Sequence[Text]) -> None:
         """Write texts."""
         image = Image.fromarray(self._rgb)

@@ -8,6 +8,7 @@ from textwrap import wrap
 from grader.grade.constants import REPORTED_CONFIDENCE
 from grader.grade.words import percent_words
 from grader.record import Findings, GradingRecord, MarkFacts, PhotoSetFacts, TurnFacts
+from grader.report.columns import columns
 
 _WIDTH = 96
 _LABEL_WIDTH = 20
@@ -70,7 +71,7 @@ def _set_mark_lines(marks: Sequence[MarkFacts], n_photos: int) -> list[str]:
         )
         for mark in marks
     ]
-    return _columns(rows)
+    return columns(rows)
 
 
 def _photo_lines(photo_set: PhotoSetFacts, single: Sequence[Findings]) -> list[str]:
@@ -85,7 +86,7 @@ def _photo_lines(photo_set: PhotoSetFacts, single: Sequence[Findings]) -> list[s
         )
         for turn, findings in zip(photo_set.turns, single, strict=True)
     ]
-    return _columns(rows)
+    return columns(rows)
 
 
 def _turn_words(turn: TurnFacts) -> str:
@@ -152,12 +153,7 @@ def _mark_lines(marks: Sequence[MarkFacts]) -> list[str]:
         )
         for mark in marks
     ]
-    return _columns(rows)
-
-
-def _columns(rows: Sequence[Sequence[str]]) -> list[str]:
-    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
-    return ['  '.join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows]
+    return columns(rows)
 
 
 def _row(label: str, words: str) -> list[str]:

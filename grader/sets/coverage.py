@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from calib.arrays import FloatArray
 from grader.marks.zones import CROWN_RADIUS_RATIO, SHOULDER_RADIUS_RATIO
@@ -56,11 +57,7 @@ def measure_coverage(photos: Sequence[SetPhoto], turns: Sequence[PhotoTurn]) -> 
 
     Points are spread evenly over the dome of the main photo, down to its foot.
     """
-    places = _spread_places()
-    main = photos[0].surface
-    heights = main.centre_mm[2] + places[:, 2] / main.shape[2, 2]
-    places = places[heights > 0] if main.is_metric else places[places[:, 2] > 0]
-    areas = _areas(main, places)
+    places, areas = dome_places(photos[0].surface)
     views = [
         to_photo(places, photo, turn)[1] if turn.is_sure else np.zeros(len(places))
         for photo, turn in zip(photos, turns, strict=True)
@@ -68,11 +65,32 @@ def measure_coverage(photos: Sequence[SetPhoto], turns: Sequence[PhotoTurn]) -> 
     clear = np.array(views) >= COVERAGE_CLEAR
     by_any = np.asarray(clear.any(axis=0))
     return Coverage(
-        seen_ratio=_share(by_any, areas),
-        photo_ratios=tuple(_share(one, areas) for one in clear),
+        seen_ratio=surface_share(by_any, areas),
+        photo_ratios=tuple(surface_share(one, areas) for one in clear),
         sectors=tuple(_sectors(places, areas, clear)),
         main_unseen_ratio=_unseen_of_view(photos[0], places, areas, by_any),
     )
+
+
+def dome_places(main: DomeSurface) -> tuple[FloatArray, FloatArray]:
+    """Places (N, 3) spread evenly over a dome down to its foot, and the surface that each stands for, (N,)."""
+    places = _spread_places()
+    heights = main.centre_mm[2] + places[:, 2] / main.shape[2, 2]
+    places = places[heights > 0] if main.is_metric else places[places[:, 2] > 0]
+    return places, _areas(main, places)
+
+
+def band_of(places: FloatArray) -> npt.NDArray[np.intp]:
+    """Number in ``BANDS`` of the band that each place (N, 3) lies in, (N,)."""
+    radius = np.hypot(places[:, 0], places[:, 1])
+    return np.select(
+        [places[:, 2] <= 0, radius <= CROWN_RADIUS_RATIO, radius <= SHOULDER_RADIUS_RATIO], [3, 0, 1], default=2
+    )
+
+
+def surface_share(which: np.ndarray, areas: FloatArray) -> float:
+    """Share of the surface, 0 to 1, that lies where `which` (N,) holds."""
+    return float(areas[which].sum() / areas.sum()) if areas.size else 0.0
 
 
 def _spread_places() -> FloatArray:
@@ -89,23 +107,16 @@ def _areas(surface: DomeSurface, places: FloatArray) -> FloatArray:
     return np.asarray(np.linalg.norm(places @ surface.shape, axis=1) / np.linalg.det(surface.shape))
 
 
-def _share(which: np.ndarray, areas: FloatArray) -> float:
-    return float(areas[which].sum() / areas.sum()) if areas.size else 0.0
-
-
 def _sectors(places: FloatArray, areas: FloatArray, clear: np.ndarray) -> list[Sector]:
-    radius = np.hypot(places[:, 0], places[:, 1])
-    band = np.select(
-        [places[:, 2] <= 0, radius <= CROWN_RADIUS_RATIO, radius <= SHOULDER_RADIUS_RATIO], [3, 0, 1], default=2
-    )
+    band = band_of(places)
     quarter = np.floor(np.degrees(np.arctan2(places[:, 0], places[:, 1])) % 360 / 90).astype(int) % 4
     found = []
     for b, band_name in enumerate(BANDS):
         for q, quarter_name in enumerate(QUARTERS):
             here = (band == b) & (quarter == q)
             if here.any():
-                shares = [_share(one[here], areas[here]) for one in clear]
-                seen = _share(np.asarray(clear[:, here].any(axis=0)), areas[here])
+                shares = [surface_share(one[here], areas[here]) for one in clear]
+                seen = surface_share(np.asarray(clear[:, here].any(axis=0)), areas[here])
                 found.append(
                     Sector(band_name, quarter_name, seen, tuple(k for k, one in enumerate(shares) if one >= 0.5))
                 )
@@ -115,4 +126,4 @@ def _sectors(places: FloatArray, areas: FloatArray, clear: np.ndarray) -> list[S
 def _unseen_of_view(main: SetPhoto, places: FloatArray, areas: FloatArray, by_any: np.ndarray) -> float:
     """Share of the main photo's view of the piece that no photo shows, each place by the room that it takes there."""
     _, facing = pixels_of(main.surface, places)
-    return _share(~by_any, areas * np.maximum(facing, 0.0))
+    return surface_share(~by_any, areas * np.maximum(facing, 0.0))

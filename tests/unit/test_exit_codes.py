@@ -44,7 +44,9 @@ def test_codes_are_a_promise():
         'PHOTO_SET': 6,
         'OUTPUT': 7,
         'BAG': 8,
+        'NOT_COMPARABLE': 9,
         'SETTINGS': 10,
+        'NEW_DAMAGE': 20,
         'NO_PHOTO_USABLE': 21,
         'STOPPED': 130,
     }

@@ -27,10 +27,15 @@ RANKS = (
     ('grader.record_parts',),
     ('grader.quality_facts',),
     ('grader.record',),
+    ('grader.comparison',),
+    ('grader.comparison_words',),
     ('grader.record_build',),
+    ('grader.comparison_changes',),
+    ('grader.comparison_build',),
     ('grader.pipeline', 'grader.report'),
     ('grader.evidence',),
-    ('grader.checking',),
+    ('grader.checking', 'grader.side_photos'),
+    ('grader.compare_sides',),
     ('grader.commands',),
     ('grader.cli',),
     ('grader.__main__',),
@@ -40,7 +45,7 @@ GROUND_RANK = 1
 # No part above may know these: they print, exit or write files.
 ONLY_FOR_COMMANDS = ('grader.output', 'grader.exit_codes', 'grader.commands', 'grader.cli', 'typer')
 # Parts that never see pixels.
-BLIND = ('grader.grade', 'grader.report.wording')
+BLIND = ('grader.grade', 'grader.report.wording', 'grader.comparison_words')
 PIXEL_PACKAGES = ('cv2', 'PIL', 'skimage', 'pillow_heif')
 
 SOURCES = sorted((ROOT / 'calib').rglob('*.py')) + sorted((ROOT / 'grader').rglob('*.py'))
