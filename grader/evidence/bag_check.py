@@ -9,7 +9,7 @@ from grader.evidence.check_record import check_record
 from grader.evidence.check_seal import check_seal, claims_a_seal
 from grader.evidence.check_stamp import StampCheck, check_stamp
 from grader.evidence.faults import BagFault, FaultKind
-from grader.evidence.layout import FETCH, PAYLOAD
+from grader.evidence.layout import BAGIT, FETCH, MANIFEST, PAYLOAD, SEAL, TAG_MANIFEST
 from grader.evidence.manifests import ManifestsOfBag, manifests_of_bag
 from grader.evidence.names import shown
 from grader.evidence.seal_text import BagLink, SealFacts
@@ -48,7 +48,7 @@ class BagCheck:
 
 def is_bag(folder: Path) -> bool:
     """Whether a folder looks like a bag, if only like what is left of one."""
-    return any((folder / name).is_file() for name in ('bagit.txt', 'manifest-sha256.txt', 'tagmanifest-sha256.txt'))
+    return any((folder / name).is_file() for name in (BAGIT, MANIFEST, TAG_MANIFEST, SEAL))
 
 
 def check_bag(root: Path, authorities: Authorities) -> BagCheck:
@@ -63,7 +63,8 @@ def check_bag(root: Path, authorities: Authorities) -> BagCheck:
     """
     files = files_of_bag(root)
     manifests = manifests_of_bag(files)
-    faults = [*files.faults, *manifests.faults, *_structure(files), *check_files(files, manifests)]
+    checked = check_files(files, manifests)
+    faults = [*files.faults, *manifests.faults, *_structure(files), *checked.faults]
     notes = file_notes(files, manifests)
     sizes = [files.sizes[path] for path in files.payload]
     name = shown(root.resolve().name)
@@ -72,7 +73,7 @@ def check_bag(root: Path, authorities: Authorities) -> BagCheck:
         return BagCheck(name, False, None, '', '', None, len(sizes), sum(sizes), tuple(faults), tuple(notes))
     seal = check_seal(files, manifests)
     stamp = check_stamp(files, seal.manifest_sha256, authorities)
-    faults += [*seal.faults, *check_record(files), *(stamp.faults if stamp else ())]
+    faults += [*seal.faults, *check_record(files, checked.digests), *(stamp.faults if stamp else ())]
     return BagCheck(
         name=name,
         is_sealed=True,

@@ -11,7 +11,6 @@ from grader.evidence.constants import MAX_TAG_FILE_BYTES
 from grader.evidence.faults import BagFault, FaultKind
 from grader.evidence.hashing import digests_of_bytes, digests_of_file
 from grader.evidence.layout import PAYLOAD, RECORD
-from grader.evidence.names import shown
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -67,7 +66,7 @@ def files_of_bag(root: Path) -> BagFiles:
     folders: list[str] = []
     contents: dict[str, bytes] = {}
     faults: list[BagFault] = []
-    for path, mode, n_bytes in _walk(root, '', faults):
+    for path, mode, n_bytes in _walk(root, faults):
         if S_ISDIR(mode):
             folders.append(path)
         elif S_ISREG(mode):
@@ -76,26 +75,26 @@ def files_of_bag(root: Path) -> BagFiles:
                 _read(root, path, n_bytes, contents, faults)
         else:
             words = "is a link or no ordinary file; it was not opened, and a bag must hold none."
-            faults.append(BagFault(FaultKind.PATH, shown(path), words))
-    return BagFiles(root, sizes, tuple(sorted(folders)), contents, tuple(faults))
+            faults.append(BagFault(FaultKind.PATH, path, words))
+    return BagFiles(root, sizes, tuple(sorted(folders)), contents, tuple(sorted(faults, key=str)))
 
 
-def _walk(folder: Path, place: str, faults: list[BagFault]) -> Iterator[tuple[str, int, int]]:
-    """Path, mode and bytes of all that lies in a folder and below it."""
-    try:
-        with os.scandir(folder) as found:
-            entries = sorted(found, key=lambda entry: entry.name)
-        states = [(entry, entry.stat(follow_symlinks=False)) for entry in entries]
-    except OSError as err:
-        faults.append(
-            BagFault(FaultKind.STRUCTURE, shown(place), f"the folder cannot be opened ({err.strerror or err}).")
-        )
-        return
-    for entry, state in states:
-        path = place + entry.name
-        yield path, state.st_mode, state.st_size
-        if S_ISDIR(state.st_mode):
-            yield from _walk(Path(entry.path), f'{path}/', faults)
+def _walk(root: Path, faults: list[BagFault]) -> Iterator[tuple[str, int, int]]:
+    """Path, mode and bytes of all that lies in a folder and below it, in no order; however deep."""
+    left = ['']
+    while left:
+        place = left.pop()
+        try:
+            with os.scandir(root / place) as found:
+                states = [(entry.name, entry.stat(follow_symlinks=False)) for entry in found]
+        except OSError as err:
+            words = f"the folder cannot be opened ({err.strerror or err})."
+            faults.append(BagFault(FaultKind.STRUCTURE, place.rstrip('/'), words))
+            continue
+        for name, state in states:
+            yield place + name, state.st_mode, state.st_size
+            if S_ISDIR(state.st_mode):
+                left.append(f'{place}{name}/')
 
 
 def _read(root: Path, path: str, n_bytes: int, contents: dict[str, bytes], faults: list[BagFault]) -> None:
@@ -104,4 +103,4 @@ def _read(root: Path, path: str, n_bytes: int, contents: dict[str, bytes], fault
     try:
         contents[path] = (root / path).read_bytes()
     except OSError as err:
-        faults.append(BagFault(FaultKind.STRUCTURE, shown(path), f"cannot be opened ({err.strerror or err})."))
+        faults.append(BagFault(FaultKind.STRUCTURE, path, f"cannot be opened ({err.strerror or err})."))

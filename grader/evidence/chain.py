@@ -16,28 +16,32 @@ class ChainCheck:
     notes: tuple[str, ...]
 
 
-def check_chain(bags: Sequence[BagCheck], known_keys: Sequence[str], *, is_whole: bool) -> ChainCheck:
+def check_chain(
+    bags: Sequence[BagCheck], before: Sequence[BagCheck], known_keys: Sequence[str], *, is_whole: bool
+) -> ChainCheck:
     """Check links and keys of bags that belong together.
 
     Parameters
     ----------
     bags
         In any order.
+    before
+        Those that came before them, where they are looked at too.
     known_keys
         Fingerprints of the keys that may have signed; with none, one key must have signed all.
     is_whole
         Whether these are all bags of the chain, so that the first has none before it.
     """
-    ordered = sorted(bags, key=lambda bag: (bag.facts is None, bag.facts.number if bag.facts else 0, bag.name))
+    ordered = sorted([*before, *bags], key=lambda bag: (bag.facts is None, _number(bag), bag.name))
     faults = _plain_faults(ordered, known_keys) + _key_faults(ordered, known_keys)
     notes: list[str] = []
-    may_follow_unseen = not is_whole
     by_manifest: dict[str, BagCheck] = {}
     for bag in ordered:
         if bag.facts is not None:
             faults += _twin_faults(bag, by_manifest)
+            # What the first bag follows may lie elsewhere.
+            may_follow_unseen = not by_manifest and not is_whole and bag in (before or bags)
             faults += _link_faults(bag, by_manifest, notes, may_follow_unseen=may_follow_unseen)
-            may_follow_unseen = False
             by_manifest[bag.manifest_sha256] = bag
     return ChainCheck(tuple(ordered), tuple(faults), tuple(notes))
 

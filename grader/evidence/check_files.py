@@ -1,6 +1,7 @@
 """Are all listed files there, none besides, and each byte as it was?"""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from grader.evidence.bag_files import BagFiles
 from grader.evidence.bag_text import parse_tags
@@ -11,8 +12,17 @@ from grader.evidence.manifests import ManifestsOfBag
 from grader.evidence.names import path_fault, shown
 
 
-def check_files(files: BagFiles, manifests: ManifestsOfBag) -> list[BagFault]:
-    """Faults of completeness and of contents, all of them."""
+@dataclass(frozen=True, slots=True)
+class FileCheck:
+    """Faults of completeness and of contents, and the digests that were taken for them."""
+
+    faults: tuple[BagFault, ...]
+    digests: Mapping[str, Mapping[str, str]]
+    """By algorithm for each file that could be read, by its path on the disk."""
+
+
+def check_files(files: BagFiles, manifests: ManifestsOfBag) -> FileCheck:
+    """Look whether all listed files are there, none besides, and each as it was."""
     listed = manifests.listed
     on_disk = {path: files.spelled_on_disk(path) for path in listed}
     missing = [path for path in sorted(listed) if on_disk[path] not in files.sizes]
@@ -22,7 +32,8 @@ def check_files(files: BagFiles, manifests: ManifestsOfBag) -> list[BagFault]:
     faults += _contents(found, listed)
     faults += _unlisted_somewhere(manifests)
     faults += _fetch_faults(files, manifests)
-    return faults + _oxum_faults(files, manifests)
+    faults += _oxum_faults(files, manifests)
+    return FileCheck(tuple(faults), {on_disk.get(path, path): digests for path, digests in found.items()})
 
 
 def file_notes(files: BagFiles, manifests: ManifestsOfBag) -> list[str]:
@@ -50,7 +61,7 @@ def _digests(
             found[path] = files.digests(name, tuple(listed.get(path, ())) or all_algorithms)
         except OSError as err:
             words = f"cannot be read ({err.strerror or err})."
-            faults.append(BagFault(FaultKind.CHANGED, shown(path), words))
+            faults.append(BagFault(FaultKind.CHANGED, path, words))
     return found, faults
 
 
@@ -64,9 +75,9 @@ def _completeness(
     renamed = {path: _same_contents(listed[path], {one: found.get(one, {}) for one in extra}) for path in missing}
     for path in missing:
         words = f"is missing; {renamed[path]} holds what it held." if renamed[path] else "is missing."
-        faults.append(BagFault(FaultKind.MISSING, shown(path), words))
+        faults.append(BagFault(FaultKind.MISSING, path, words))
     for path in extra:
-        faults.append(BagFault(FaultKind.EXTRA, shown(path), "is not listed in the manifest: it was added or renamed."))
+        faults.append(BagFault(FaultKind.EXTRA, path, "is not listed in the manifest: it was added or renamed."))
     return faults
 
 
@@ -78,7 +89,7 @@ def _contents(found: Mapping[str, Mapping[str, str]], listed: Mapping[str, Mappi
         others = {one: digests for one, digests in listed.items() if one != path}
         twin = _same_contents(found[path], others)
         words = f"has changed; it now holds what {twin} should hold." if twin else "has changed."
-        faults.append(BagFault(FaultKind.CHANGED, shown(path), words))
+        faults.append(BagFault(FaultKind.CHANGED, path, words))
     return faults
 
 
@@ -96,7 +107,7 @@ def _unlisted_somewhere(manifests: ManifestsOfBag) -> list[BagFault]:
         return []
     all_paths = {path for one in manifests.of_payload for path in one.digests}
     return [
-        BagFault(FaultKind.STRUCTURE, one.name, f"does not list {shown(path)}, which another manifest lists.")
+        BagFault(FaultKind.STRUCTURE, one.name, f"does not list {path}, which another manifest lists.")
         for one in manifests.of_payload
         for path in sorted(all_paths - set(one.digests))
     ]
@@ -125,9 +136,7 @@ def _oxum_faults(files: BagFiles, manifests: ManifestsOfBag) -> list[BagFault]:
         return [BagFault(FaultKind.STRUCTURE, BAG_INFO, "is not made of lines with a label.")]
     counted = f'{sum(files.sizes[path] for path in files.payload)}.{len(files.payload)}'
     return [
-        BagFault(
-            FaultKind.CHANGED, BAG_INFO, f"says {shown(value)[:40]} (bytes.files) of the payload; there are {counted}."
-        )
+        BagFault(FaultKind.CHANGED, BAG_INFO, f"says {value[:40]} (bytes.files) of the payload; there are {counted}.")
         for label, value in fields
         if label.lower() == 'payload-oxum' and value != counted
     ]

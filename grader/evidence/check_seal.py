@@ -21,7 +21,6 @@ from grader.evidence.layout import (
     TAG_MANIFEST,
 )
 from grader.evidence.manifests import ManifestsOfBag
-from grader.evidence.names import shown
 from grader.evidence.seal_key import fingerprint_of, is_signed_by, public_key_from
 from grader.evidence.seal_text import SealFacts, SealUnreadable, parse_seal
 
@@ -119,13 +118,13 @@ def _coverage(files: BagFiles, manifests: ManifestsOfBag) -> list[BagFault]:
     for path in files.tag_files:
         if path not in allowed:
             words = "is no part of the sealed bag: it was added later."
-            faults.append(BagFault(FaultKind.EXTRA, shown(path), words))
+            faults.append(BagFault(FaultKind.EXTRA, path, words))
     if FETCH in covered:
         faults.append(BagFault(FaultKind.STRUCTURE, FETCH, "has no place in a sealed bag, which is complete."))
     needed = {str(parent) for path in files.sizes for parent in _folders_of(path)}
     for path in files.folders:
         if path not in needed:
-            faults.append(BagFault(FaultKind.EXTRA, shown(path), "is an empty folder that was added later."))
+            faults.append(BagFault(FaultKind.EXTRA, path, "is an empty folder that was added later."))
     return faults
 
 

@@ -10,7 +10,7 @@ from grader.evidence.bag_text import Declaration, parse_declaration, parse_manif
 from grader.evidence.constants import NEWEST_BAGIT, OLDEST_BAGIT, TAG_FILE_ENCODINGS
 from grader.evidence.faults import BagFault, FaultKind
 from grader.evidence.layout import BAGIT, PAYLOAD
-from grader.evidence.names import clashing, path_fault, shown
+from grader.evidence.names import clashing, path_fault
 
 _MANIFEST_NAME = re.compile(r'(tag)?manifest-(.+)\.txt', re.IGNORECASE)
 _KNOWN = {re.sub('[^a-z0-9]', '', name): name for name in hashlib.algorithms_guaranteed if 'shake' not in name}
@@ -67,14 +67,14 @@ def manifests_of_bag(files: BagFiles) -> ManifestsOfBag:
             continue
         algorithm = _KNOWN.get(re.sub('[^a-z0-9]', '', match[2].lower()))
         if algorithm is None:
-            faults.append(BagFault(FaultKind.STRUCTURE, shown(name), "its kind of checksum is not known here."))
+            faults.append(BagFault(FaultKind.STRUCTURE, name, "its kind of checksum is not known here."))
         else:
             manifests.append(_manifest(files, name, algorithm, declaration, faults))
     found = ManifestsOfBag(declaration, tuple(manifests), ())
     if not found.of_payload:
         faults.append(BagFault(FaultKind.STRUCTURE, '', "There is no manifest, so nothing can be checked."))
     for group in clashing({*found.listed, *files.sizes} - _other_spellings(files, found)):
-        names = ", ".join(f"\"{shown(path)}\"" for path in group)
+        names = ", ".join(f"\"{path}\"" for path in group)
         faults.append(BagFault(FaultKind.PATH, '', f"These paths are one file on some disks: {names}."))
     return ManifestsOfBag(declaration, found.manifests, tuple(faults))
 
@@ -106,7 +106,7 @@ def _manifest(files: BagFiles, name: str, algorithm: str, declaration: Declarati
     try:
         text = files.contents[name].decode(declaration.encoding)
     except (KeyError, ValueError):
-        faults.append(BagFault(FaultKind.STRUCTURE, shown(name), "cannot be read as text."))
+        faults.append(BagFault(FaultKind.STRUCTURE, name, "cannot be read as text."))
         return Manifest(name, algorithm, is_of_tags)
     parsed = parse_manifest(text, declaration.version)
     for number in parsed.bad_lines:
@@ -115,13 +115,11 @@ def _manifest(files: BagFiles, name: str, algorithm: str, declaration: Declarati
     for line in parsed.lines:
         words = path_fault(line.path) or _place_fault(line.path, is_of_tags)
         if words:
-            faults.append(BagFault(FaultKind.PATH, name, f"the path \"{shown(line.path)}\" {words}; not followed."))
+            faults.append(BagFault(FaultKind.PATH, name, f"the path \"{line.path}\" {words}; not followed."))
         elif line.path in digests:
-            faults.append(BagFault(FaultKind.STRUCTURE, name, f"lists {shown(line.path)} more than once."))
+            faults.append(BagFault(FaultKind.STRUCTURE, name, f"lists {line.path} more than once."))
         elif len(line.digest) != 2 * hashlib.new(algorithm, usedforsecurity=False).digest_size:
-            faults.append(
-                BagFault(FaultKind.STRUCTURE, name, f"the checksum of {shown(line.path)} is cut or too long.")
-            )
+            faults.append(BagFault(FaultKind.STRUCTURE, name, f"the checksum of {line.path} is cut or too long."))
         else:
             digests[line.path] = line.digest
     return Manifest(name, algorithm, is_of_tags, digests)

@@ -1,6 +1,7 @@
 """Verification: what the check of one bag or a chain of bags found, for people and as JSON."""
 
 import json
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
@@ -67,6 +68,13 @@ class Verification(RecordPart):
         return json.dumps(self.model_dump(mode='json'), sort_keys=True, indent=1, ensure_ascii=False) + '\n'
 
 
+def verification_schema_text() -> str:
+    """JSON Schema of a verification, as it is shipped."""
+    schema = Verification.model_json_schema(mode='serialization')
+    schema['$schema'] = 'https://json-schema.org/draft/2020-12/schema'
+    return json.dumps(schema, sort_keys=True, indent=1, ensure_ascii=False) + '\n'
+
+
 def verify(path: Path, previous: Path | None, known_keys: tuple[str, ...], authorities: Authorities) -> Verification:
     """Check one bag, or all bags of a folder as one chain.
 
@@ -86,31 +94,42 @@ def verify(path: Path, previous: Path | None, known_keys: tuple[str, ...], autho
     RecordUnreadable
         If there is no such folder, or no bag in it.
     """
-    folders, is_single = _bags_at(path)
-    if previous is not None:
-        folders = [*_bags_at(previous)[0], *folders]
-    checks = [check_bag(folder, authorities) for folder in folders]
-    chain = check_chain(checks, known_keys, is_whole=not is_single and previous is None)
-    return _verification(chain)
+    found = _bags_at(path)
+    earlier = () if previous is None else _bags_at(previous).folders
+    bags, before = ([check_bag(folder, authorities) for folder in folders] for folders in (found.folders, earlier))
+    chain = check_chain(bags, before, known_keys, is_whole=not found.is_single and previous is None)
+    return _verification(chain, found.notes)
 
 
-def _bags_at(path: Path) -> tuple[list[Path], bool]:
-    """Folders of bags, and whether `path` is itself one."""
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """Bags at a path."""
+
+    folders: tuple[Path, ...]
+    is_single: bool
+    """Whether the path is itself a bag."""
+    notes: tuple[str, ...] = ()
+
+
+def _bags_at(path: Path) -> _Found:
     if not path.is_dir():
         raise RecordUnreadable(f"{path}: there is no such folder.", "Give a sealed bag, or a folder of sealed bags.")
     if is_bag(path):
-        return [path], True
+        return _Found((path,), is_single=True)
     # Names with a dot are what a stopped run left behind; a whole bag never has one.
-    inner = [one for one in sorted(path.iterdir()) if one.is_dir() and not one.name.startswith('.') and is_bag(one)]
-    if not inner:
+    inner = [one for one in sorted(path.iterdir()) if one.is_dir() and not one.name.startswith('.')]
+    bags = tuple(one for one in inner if is_bag(one))
+    if not bags:
         raise RecordUnreadable(
             f"{path}: there is no bag in this folder, nor is it one: a bag holds a file \"bagit.txt\".",
             "Give a folder that \"grader seal\" wrote.",
         )
-    return inner, False
+    others = ", ".join(shown(one.name) for one in inner if one not in bags)
+    notes = (f"These folders are no bags, and were not looked at: {others}.",) if others else ()
+    return _Found(bags, is_single=False, notes=notes)
 
 
-def _verification(chain: ChainCheck) -> Verification:
+def _verification(chain: ChainCheck, notes: tuple[str, ...]) -> Verification:
     faults = [_fault_facts(bag.name, fault) for bag in chain.bags for fault in bag.faults]
     faults += [_fault_facts(fault.path, BagFault(fault.kind, '', fault.words)) for fault in chain.faults]
     bad = {fault.bag for fault in faults}
@@ -118,7 +137,7 @@ def _verification(chain: ChainCheck) -> Verification:
         is_valid=not faults,
         bags=tuple(_bag_facts(bag, is_valid=bag.name not in bad) for bag in chain.bags),
         faults=tuple(faults),
-        notes=chain.notes,
+        notes=(*chain.notes, *notes),
     )
 
 

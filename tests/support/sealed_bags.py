@@ -13,6 +13,7 @@ from grader.evidence.seal_key import SealKey
 from grader.evidence.seal_text import BagLink
 from grader.evidence.time_stamp.trust import Authorities
 from grader.evidence.verification import Verification, verify
+from grader.evidence.wording import fault_words
 from grader.record import PhotoFacts
 from tests.support.sample_record import sample_record
 
@@ -77,7 +78,7 @@ def faults_of(path: Path, **options: object) -> list[tuple[str, str]]:
 
 
 def words_of(path: Path, **options: object) -> str:
-    return '\n'.join(f'{fault.path}: {fault.words}' for fault in check(path, **options).faults)
+    return '\n'.join(fault_words(fault) for fault in check(path, **options).faults)
 
 
 def files_in(folder: Path) -> dict[str, bytes]:

@@ -203,6 +203,31 @@ def test_a_pipe_does_not_hang_the_check(bag):
     assert ('path', 'bagit.txt') in faults_of(bag)
 
 
+def test_a_very_deep_folder_is_looked_through(bag, monkeypatch):
+    """Deeper than functions can call one another; the path still fits."""
+    depth = 1500
+    monkeypatch.chdir(bag / 'data')
+    for _ in range(depth):
+        os.mkdir('d')
+        os.chdir('d')
+    found = faults_of(bag)
+    for _ in range(depth):
+        os.chdir('..')
+        os.rmdir('d')
+    assert found[0] == ('extra', 'data/d')
+    assert len(found) == depth
+
+
+def test_what_is_printed_of_a_hostile_bag_is_plain_text(bag):
+    (bag / SEAL).write_text('Seal-Version: \x1b[2J\n')
+    (bag / 'bagit.txt').write_text('BagIt-Version: 1.0\nTag-File-Character-Encoding: \x1b[2J\n')
+    (bag / 'manifest-sha\x1b256.txt').write_text('x\n')
+    (bag / RECORD).write_text('{"record_version": 1, "\\u001b[2J": 1}')
+    found = check(bag)
+    assert len(found.faults) > 8
+    assert all((fault.words + fault.path).isprintable() for fault in found.faults)
+
+
 def test_the_check_changes_nothing(bag, tmp_path):
     before = {path: (path.stat().st_mtime_ns, path.read_bytes()) for path in bag.rglob('*') if path.is_file()}
     (bag / 'data/new.txt').write_text('x')
