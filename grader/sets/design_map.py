@@ -52,16 +52,16 @@ def unroll_design(findings: PhotoFindings) -> DesignMap:
     4. Rings about the axis are read off, each less its mean, which is the same for all turns.
     """
     surface, rgb = findings.surface, findings.view.photo.rgb
-    coarse = _coarse_pixels(surface)
-    light, free = _prepared(rgb, surface), _free_pixels(findings)
+    coarse = coarse_pixels(surface)
+    light, free = _prepared(rgb, surface), free_pixels(findings)
     rings = [
         _rings(*_on_grid(light, free, coarse, flat))
-        for flat in (_flat_places(surface, coarse, level) for level in (None, *DESIGN_LEVEL_RATIOS))
+        for flat in (flat_places(surface, coarse, level) for level in (None, *DESIGN_LEVEL_RATIOS))
     ]
     return DesignMap(np.stack([pattern for pattern, _ in rings]), np.stack([seen for _, seen in rings]))
 
 
-def _coarse_pixels(surface: DomeSurface) -> PointsPx:
+def coarse_pixels(surface: DomeSurface) -> PointsPx:
     """Pixels all over the piece that face the camera, (N, 2)."""
     low, high = surface.contour_px.min(axis=0), surface.contour_px.max(axis=0)
     axes = [np.linspace(low[k], high[k], DESIGN_COARSE_POINTS) for k in (0, 1)]
@@ -70,7 +70,7 @@ def _coarse_pixels(surface: DomeSurface) -> PointsPx:
     return np.asarray(pixels[points.inside & (points.facing > DESIGN_LEAST_FACING)])
 
 
-def _flat_places(surface: DomeSurface, pixels: PointsPx, level_ratio: float | None) -> FloatArray:
+def flat_places(surface: DomeSurface, pixels: PointsPx, level_ratio: float | None) -> FloatArray:
     """Where the rays of pixels (N, 2) reach a level, seen from above in radii about the axis, (N, 2)."""
     if level_ratio is None:
         return places_of(surface, pixels)[:, :2]
@@ -88,7 +88,7 @@ def _prepared(rgb: np.ndarray, surface: DomeSurface) -> npt.NDArray[np.float32]:
     return cv2.GaussianBlur(rgb, (0, 0), max(DESIGN_SMOOTH_RATIO * step_px, DESIGN_SMOOTH_RATIO)).astype(np.float32)
 
 
-def _free_pixels(findings: PhotoFindings) -> np.ndarray:
+def free_pixels(findings: PhotoFindings) -> np.ndarray:
     """(H, W) uint8, 0 where a reflection hides the glass."""
     free = np.ones(findings.view.photo.rgb.shape[:2], np.uint8)
     for area in findings.unseen:

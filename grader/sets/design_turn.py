@@ -13,14 +13,16 @@ def design_agreement(first: DesignMap, second: DesignMap) -> FloatArray:
     It is the correlation of the patterns on all rings where both were seen, each ring weighted by its length; of the
     heights at which the design may lie, the one that agrees best counts at each turn.
     """
-    return np.asarray(
-        np.max(
-            [
-                _correlation(first.pattern[k], first.seen[k], second.pattern[k], second.seen[k])
-                for k in range(len(first.pattern))
-            ],
-            axis=0,
-        )
+    return np.asarray(level_agreement(first, second).max(axis=0))
+
+
+def level_agreement(first: DesignMap, second: DesignMap) -> FloatArray:
+    """The same for each height at which the design may lie, (levels, TURN_STEPS)."""
+    return np.array(
+        [
+            _correlation(first.pattern[k], first.seen[k], second.pattern[k], second.seen[k])
+            for k in range(len(first.pattern))
+        ]
     )
 
 
