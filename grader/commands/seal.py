@@ -18,6 +18,8 @@ from grader.evidence.seal_key import SealKey, grouped, key_from
 from grader.evidence.seal_text import BagLink
 from grader.output import check_new_folder, new_folder
 
+_USUAL_OUT = 'sealed'
+
 
 def seal(
     folders: Annotated[
@@ -25,8 +27,11 @@ def seal(
         typer.Argument(metavar='FOLDER...', help="Folders that \"grader examine --out\" wrote, the earliest first."),
     ],
     out: Annotated[
-        Path, typer.Option('--out', metavar='DIR', help="Folder for the sealed bags; each gets its folder's name.")
-    ],
+        Path | None,
+        typer.Option(
+            '--out', metavar='DIR', help="Folder for the bags; without it \"sealed\" beside the first of the folders."
+        ),
+    ] = None,
     after: Annotated[
         Path | None,
         typer.Option('--after', metavar='BAG', help="The sealed bag before these, of the same piece."),
@@ -49,7 +54,7 @@ def seal(
     it. Nothing that exists is changed.
     """
     now = time_from(when)
-    bags = _places(folders, out)
+    bags = _places(folders, folders[0].resolve().parent / _USUAL_OUT if out is None else out)
     link = None if after is None else sealed_bag_at(after).link
     packings = [plan_packing(folder, photos or ()) for folder in folders]
     key_path = usual_key() if key is None else key

@@ -6,9 +6,10 @@ from typing import Annotated
 import typer
 
 from grader.commands.options import Verbose
-from grader.commands.seal_options import CaFile, authorities_given, fingerprints_from
+from grader.commands.seal_options import CaFile, authorities_given, fingerprints_from, usual_key
 from grader.errors import BagInvalid
 from grader.evidence.names import shown
+from grader.evidence.seal_key import fingerprint_at
 from grader.evidence.verification import verify as verify_bags
 from grader.evidence.wording import fault_words, verification_words
 
@@ -38,4 +39,4 @@ def verify(
     if not found.is_valid:
         raise BagInvalid(shown(str(path)), [fault_words(fault) for fault in found.faults])
     if not as_json:
-        typer.echo(verification_words(found), nl=False)
+        typer.echo(verification_words(found, fingerprint_at(usual_key())), nl=False)

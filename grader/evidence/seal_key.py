@@ -61,6 +61,14 @@ def key_from(path: Path) -> SealKey:
     return SealKey(_read_key(path), is_new)
 
 
+def fingerprint_at(path: Path) -> str:
+    """Fingerprint of the key in a file; '' where there is none, or none that could sign."""
+    try:
+        return fingerprint_of(_read_key(path).public_key()) if path.exists() else ''
+    except SettingsInvalid:
+        return ''
+
+
 def fingerprint_of(key: Ed25519PublicKey) -> str:
     """SHA-256 of the key in its standard form (SubjectPublicKeyInfo, DER), in hexadecimal."""
     return hashlib.sha256(key.public_bytes(Encoding.DER, PublicFormat.SubjectPublicKeyInfo)).hexdigest()

@@ -10,9 +10,17 @@ def fault_words(fault: FaultFacts) -> str:
     return place + fault.words
 
 
-def verification_words(found: Verification) -> str:
-    """All that is to be told when nothing is wrong."""
-    paragraphs = [_bag_words(bag) for bag in found.bags]
+def verification_words(found: Verification, own_fingerprint: str = '') -> str:
+    """All that is to be told when nothing is wrong.
+
+    Parameters
+    ----------
+    found
+        What the check found.
+    own_fingerprint
+        Of the key with which this computer seals; '' where it has none.
+    """
+    paragraphs = [_bag_words(bag, own_fingerprint) for bag in found.bags]
     paragraphs += [_paragraph(note) for note in found.notes]
     return '\n\n'.join([*paragraphs, proof_words(found)]) + '\n'
 
@@ -48,7 +56,7 @@ def proof_words(found: Verification) -> str:
     return '\n'.join(lines)
 
 
-def _bag_words(bag: BagFacts) -> str:
+def _bag_words(bag: BagFacts, own_fingerprint: str) -> str:
     size = f"{bag.n_files} {'file' if bag.n_files == 1 else 'files'}, {bag.n_bytes:,} bytes"
     if not bag.is_sealed:
         lines = [f"{bag.name}: whole ({size}), not sealed."]
@@ -59,6 +67,9 @@ def _bag_words(bag: BagFacts) -> str:
             f"  Signed manifest, SHA-256  {bag.manifest_sha256}",
             f"  Key's fingerprint         {grouped(bag.fingerprint)}",
         ]
+        if own_fingerprint:
+            is_own = bag.fingerprint == own_fingerprint
+            lines.append(f"  {'This is' if is_own else 'This is NOT'} the key with which this computer seals.")
         if bag.sealed_at:
             lines.append(f"  Sealed at {bag.sealed_at}, as the sealer typed it")
         if bag.time_stamp:

@@ -5,6 +5,7 @@ import shutil
 
 import pytest
 
+from grader.evidence.seal_key import key_from
 from grader.exit_codes import ExitCode
 from tests.support.run_grader import run_as_process, run_grader
 from tests.support.sealed_bags import files_in, small_examination
@@ -42,6 +43,12 @@ def test_without_when_there_is_no_date(look, key, tmp_path):
     bag = tmp_path / 'sealed' / 'first-look'
     assert 'Bagging-Date' not in (bag / 'bag-info.txt').read_text()
     assert 'Sealed-At: none\n' in (bag / 'seal/seal.txt').read_text()
+
+
+def test_without_out_the_bag_lies_beside(look, key):
+    run = run_grader('seal', look, '--key', key)
+    assert run.code == ExitCode.DONE, run.err
+    assert run_grader('verify', look.parent / 'sealed' / 'first-look').code == ExitCode.DONE
 
 
 def test_sealed_twice_gives_the_same_bytes(look, key, tmp_path):
@@ -224,3 +231,16 @@ def test_as_processes_with_the_usual_key(look, tmp_path):
     assert key.stat().st_mode & 0o777 == 0o600
     run = run_as_process('verify', tmp_path / 'sealed', **settings)
     assert run.code == ExitCode.DONE, run.err
+    assert "  This is the key with which this computer seals.\n" in run.out
+
+
+def test_a_key_of_another_computer_is_told(look, key, tmp_path, monkeypatch):
+    run_grader('seal', look, '--out', tmp_path / 'sealed', '--key', key)
+    monkeypatch.setenv('XDG_CONFIG_HOME', str(tmp_path / 'config'))
+    monkeypatch.setenv('HOME', str(tmp_path))
+    own = tmp_path / 'config' / 'grader' / 'seal-key.pem'
+    assert "the key with which this computer seals" not in run_grader('verify', tmp_path / 'sealed').out
+    key_from(own)
+    assert "  This is NOT the key with which this computer seals.\n" in run_grader('verify', tmp_path / 'sealed').out
+    own.write_text('spoilt')
+    assert "the key with which this computer seals" not in run_grader('verify', tmp_path / 'sealed').out

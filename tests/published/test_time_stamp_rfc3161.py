@@ -37,7 +37,7 @@ default_policy = 1.2.3.4.1
 digests = sha256
 accuracy = secs:1
 ess_cert_id_chain = no
-ess_cert_id_alg = sha256
+ess_cert_id_alg = ESS
 [clock]
 extendedKeyUsage = critical,timeStamping
 [root]
@@ -59,12 +59,13 @@ def openssl(folder, *args):
     return subprocess.run(['openssl', *map(str, args)], cwd=folder, capture_output=True, text=True, check=True)
 
 
-@pytest.fixture(params=['rsa:2048', 'ec'])
+@pytest.fixture(params=[('rsa:2048', 'sha256'), ('ec', 'sha512'), ('ec', 'sha1')], ids=' '.join)
 def authority(tmp_path, request):
-    """An authority of openssl's making."""
-    (tmp_path / 'settings').write_text(SETTINGS)
+    """An authority of openssl's making; by SHA-1 its replies name only the certificate (RFC 2634), as older ones do."""
+    key_kind, ess = request.param
+    (tmp_path / 'settings').write_text(SETTINGS.replace('ESS', ess))
     (tmp_path / 'serial').write_text('01\n')
-    kind = ['-newkey', request.param, *(['-pkeyopt', 'ec_paramgen_curve:P-256'] if request.param == 'ec' else [])]
+    kind = ['-newkey', key_kind, *(['-pkeyopt', 'ec_paramgen_curve:P-256'] if key_kind == 'ec' else [])]
     openssl(tmp_path, 'req', '-x509', *kind, '-nodes', '-keyout', 'root.key', '-out', 'root.pem', '-days', 30,
             '-subj', '/CN=Root', '-addext', 'keyUsage=critical,keyCertSign')  # fmt: skip
     openssl(tmp_path, 'req', *kind, '-nodes', '-keyout', 'clock.key', '-out', 'clock.csr', '-subj', '/CN=Clock')
