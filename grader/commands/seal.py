@@ -24,7 +24,10 @@ _USUAL_OUT = 'sealed'
 def seal(
     folders: Annotated[
         list[Path],
-        typer.Argument(metavar='FOLDER...', help="Folders that \"grader examine --out\" wrote, the earliest first."),
+        typer.Argument(
+            metavar='FOLDER...',
+            help="Folders that \"grader examine --out\" or \"grader compare --out\" wrote, the earliest first.",
+        ),
     ],
     out: Annotated[
         Path | None,

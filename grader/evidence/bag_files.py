@@ -10,7 +10,7 @@ from unicodedata import normalize
 from grader.evidence.constants import MAX_TAG_FILE_BYTES
 from grader.evidence.faults import BagFault, FaultKind
 from grader.evidence.hashing import digests_of_bytes, digests_of_file
-from grader.evidence.layout import PAYLOAD, RECORD
+from grader.evidence.layout import PAYLOAD, RECORDS
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,7 +71,7 @@ def files_of_bag(root: Path) -> BagFiles:
             folders.append(path)
         elif S_ISREG(mode):
             sizes[path] = n_bytes
-            if path == RECORD or not path.startswith(PAYLOAD):
+            if path in RECORDS or not path.startswith(PAYLOAD):
                 _read(root, path, n_bytes, contents, faults)
         else:
             words = "is a link or no ordinary file; it was not opened, and a bag must hold none."

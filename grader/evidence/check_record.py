@@ -5,8 +5,8 @@ from collections.abc import Mapping
 from grader.errors import RecordUnreadable
 from grader.evidence.bag_files import BagFiles
 from grader.evidence.faults import BagFault, FaultKind
-from grader.evidence.layout import PHOTOS, RECORD
-from grader.record import record_from_bytes
+from grader.evidence.layout import PHOTOS, RECORD, RECORDS
+from grader.evidence.named_photos import photos_named_in
 
 
 def check_record(files: BagFiles, digests: Mapping[str, Mapping[str, str]]) -> list[BagFault]:
@@ -19,15 +19,24 @@ def check_record(files: BagFiles, digests: Mapping[str, Mapping[str, str]]) -> l
     digests
         Digests of its files by path on the disk and algorithm.
     """
-    if RECORD not in files.contents:
-        return [BagFault(FaultKind.RECORD, RECORD, "there is no record in the bag.")]
-    try:
-        record = record_from_bytes(files.contents[RECORD], RECORD)
-    except RecordUnreadable as err:
-        words = err.problem.removeprefix(f"{RECORD}: ")
-        return [BagFault(FaultKind.RECORD, RECORD, f"{words} Its photos could not be checked.")]
+    faults: list[BagFault] = []
+    records = [path for path in RECORDS if path in files.contents]
+    if not records:
+        faults.append(BagFault(FaultKind.RECORD, RECORD, "there is no record in the bag."))
+    named: dict[str, str] = {}
+    for path in records:
+        try:
+            named |= {photo.sha256: photo.name for photo in photos_named_in(files.contents[path], path)}
+        except RecordUnreadable as err:
+            words = err.problem.removeprefix(f"{path}: ")
+            faults.append(BagFault(FaultKind.RECORD, path, f"{words} Its photos could not be checked."))
+    return faults or _photo_faults(files, digests, named)
+
+
+def _photo_faults(
+    files: BagFiles, digests: Mapping[str, Mapping[str, str]], named: Mapping[str, str]
+) -> list[BagFault]:
     there = {path: digests.get(path, {}).get('sha256', '') for path in files.payload if path.startswith(PHOTOS)}
-    named = {photo.sha256: photo.name for photo in record.photos}
     faults = [
         BagFault(FaultKind.PHOTO, '', f"The photo {name}, which the record names, is not in the bag as it was.")
         for digest, name in named.items()

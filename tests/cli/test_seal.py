@@ -1,5 +1,6 @@
 """``grader seal`` and ``grader verify``: files, words, JSON and exit codes."""
 
+import hashlib
 import json
 import shutil
 
@@ -7,7 +8,9 @@ import pytest
 
 from grader.evidence.seal_key import key_from
 from grader.exit_codes import ExitCode
-from tests.support.run_grader import run_as_process, run_grader
+from tests.support.compared_sides import usual_compared
+from tests.support.example_photos import demo_photos
+from tests.support.run_grader import ROOT, run_as_process, run_grader
 from tests.support.sealed_bags import files_in, small_examination
 
 
@@ -124,7 +127,10 @@ def test_fingerprint(look, key, tmp_path):
     ('change', 'words'),
     [
         (lambda folder: (folder / 'a.jpg').unlink(), "- a.jpg: not found.\n"),
-        (lambda folder: (folder / 'a.jpg').write_bytes(b'other'), "a.jpg has changed since it was examined.\n"),
+        (
+            lambda folder: (folder / 'a.jpg').write_bytes(b'other'),
+            "a.jpg has changed since it was examined, or cannot be read.\n",
+        ),
     ],
     ids=['missing', 'changed'],
 )
@@ -181,6 +187,27 @@ def test_options_that_do_not_fit(look, tmp_path, args, words):
     assert run.code == ExitCode.SETTINGS
     assert words in run.err
     assert not (tmp_path / 'sealed').exists()
+
+
+def test_a_comparison_is_sealed_with_the_photos_of_both_sides(key, tmp_path):
+    comparison = usual_compared().comparison
+    named = [one.photo for side in (comparison.before, comparison.after) for one in side.photos]
+    originals = {hashlib.sha256(path.read_bytes()).hexdigest(): path for path in ROOT.glob('fixtures/photos/*.*')}
+    originals |= {hashlib.sha256(path.read_bytes()).hexdigest(): path for path in demo_photos()}
+    folder = tmp_path / 'both'
+    folder.mkdir()
+    for photo in named:
+        shutil.copy(originals[photo.sha256], tmp_path / photo.name)
+    (folder / 'comparison.json').write_text(comparison.to_json(), encoding='utf-8')
+    run = run_grader('seal', folder, '--out', tmp_path / 'sealed', '--key', key)
+    assert run.code == ExitCode.DONE, run.err
+    assert run_grader('verify', tmp_path / 'sealed').code == ExitCode.DONE
+    sealed = tmp_path / 'sealed' / 'both' / 'data' / 'photos'
+    assert sorted(path.name for path in sealed.iterdir()) == sorted(photo.name for photo in named)
+    (tmp_path / named[1].name).unlink()
+    run = run_grader('seal', folder, '--out', tmp_path / 'again', '--key', key)
+    assert run.code == ExitCode.PHOTO_SET
+    assert f"- {named[1].name}: not found." in run.err
 
 
 def test_the_bag_may_not_lie_in_what_is_sealed(look, key):

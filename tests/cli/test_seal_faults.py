@@ -8,6 +8,7 @@ import os
 import shutil
 import subprocess
 import sys
+import tempfile
 
 import pytest
 
@@ -18,7 +19,15 @@ from tests.support.run_grader import ROOT, grader_process, run_as_process, run_g
 from tests.support.sealed_bags import check, files_in, small_bag, small_examination
 from tests.support.time_authority import Authority
 
-as_root = pytest.mark.skipif(os.geteuid() == 0, reason='nothing is read-only for the administrator')
+
+def rights_bind() -> bool:
+    """Whether a file without rights cannot be read; an administrator can."""
+    with tempfile.NamedTemporaryFile() as file:
+        os.chmod(file.name, 0)
+        return not os.access(file.name, os.R_OK)
+
+
+not_as_root = pytest.mark.skipif(not rights_bind(), reason='nothing is read-only for the administrator')
 on_linux = pytest.mark.skipif(not os.path.ismount('/sys'), reason='/sys is a disk nobody can write to only on Linux')
 
 
@@ -94,7 +103,7 @@ def test_read_only_place_for_the_key(look, tmp_path):
     assert not (tmp_path / 'sealed').exists()
 
 
-@as_root
+@not_as_root
 def test_read_only_folder(look, key, tmp_path):
     (tmp_path / 'sealed').mkdir(mode=0o555)
     run = run_grader('seal', look, '--out', tmp_path / 'sealed', '--key', key)
@@ -102,7 +111,19 @@ def test_read_only_folder(look, key, tmp_path):
     assert "Permission denied" in run.err
 
 
-@as_root
+@not_as_root
+@pytest.mark.parametrize('name', ['look/record.json', 'look/report.pdf', 'look/more', 'a.jpg'])
+def test_what_may_not_be_read_is_not_sealed(look, key, tmp_path, name):
+    (look / 'more').mkdir()
+    (look.parent / name).chmod(0)
+    run = run_grader('seal', look, '--out', tmp_path / 'sealed', '--key', key)
+    (look.parent / name).chmod(0o700)
+    assert run.code == (ExitCode.PHOTO_SET if name == 'a.jpg' else ExitCode.FILE_UNREADABLE)
+    assert "cannot be opened" in run.err or "cannot be read" in run.err
+    assert not (tmp_path / 'sealed').exists()
+
+
+@not_as_root
 def test_a_file_that_may_not_be_read_counts_in_a_check(tmp_path):
     bag = small_bag(tmp_path)
     (bag / 'data/photos/a.jpg').chmod(0)
