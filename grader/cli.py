@@ -1,7 +1,7 @@
 """The command line: which commands there are. Each is a file in ``commands/``; only they print or exit."""
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from importlib import import_module
 from typing import Annotated, Any
@@ -30,11 +30,39 @@ class CommandPlace:
         return function
 
 
+@dataclass(frozen=True, slots=True)
+class GroupPlace:
+    """A command that has commands of its own."""
+
+    summary: str
+    """What it is for."""
+    commands: dict[str, CommandPlace]
+    """Its commands by name."""
+
+
 # Libraries of linear algebra read these when they are loaded, which is after the command line is read. Their threads
 # only wait for each other in problems as small as ours; a batch runs one process a core instead.
 _THREAD_SETTINGS = ('OPENBLAS_NUM_THREADS', 'OMP_NUM_THREADS')
 
-COMMANDS = {
+COLLECTION_COMMANDS = {
+    'create': CommandPlace('grader.commands.collection.files', 'create', "Make an empty collection in a new folder."),
+    'add': CommandPlace('grader.commands.collection.pieces', 'add', "Add a piece."),
+    'list': CommandPlace('grader.commands.collection.reading', 'list_pieces', "List all pieces."),
+    'search': CommandPlace('grader.commands.collection.reading', 'search', "List the pieces in which words occur."),
+    'show': CommandPlace('grader.commands.collection.reading', 'show', "Show all that is known of a piece."),
+    'edit': CommandPlace('grader.commands.collection.pieces', 'edit', "Change what is known of a piece."),
+    'add-examination': CommandPlace(
+        'grader.commands.collection.examinations', 'add_examination', "Store an examination in a piece's folder."
+    ),
+    'import': CommandPlace(
+        'grader.commands.collection.files', 'import_pieces', "Add and change pieces by a CSV or JSON file."
+    ),
+    'export': CommandPlace('grader.commands.collection.files', 'export', "Write all pieces to a CSV or JSON file."),
+    'remove': CommandPlace('grader.commands.collection.pieces', 'remove', "Move a piece into the collection's trash."),
+    'reindex': CommandPlace('grader.commands.collection.files', 'reindex', "Make the index for search anew."),
+}
+
+COMMANDS: dict[str, CommandPlace | GroupPlace] = {
     'card': CommandPlace('grader.commands.card', 'card', "Write the calibration card as a PDF page to print."),
     'examine': CommandPlace('grader.commands.examine', 'examine', "Examine the photos of one piece."),
     'check': CommandPlace('grader.commands.check', 'check', "Tell whether photos are good enough to be examined."),
@@ -47,6 +75,10 @@ COMMANDS = {
     'timestamp': CommandPlace(
         'grader.commands.timestamp', 'timestamp', "Prepare a time stamp for a sealed bag, and attach the reply."
     ),
+    'collection': GroupPlace(
+        "Keep a collection: its pieces, their descriptions and examinations.", COLLECTION_COMMANDS
+    ),
+    'history': CommandPlace('grader.commands.history', 'history', "Tell how a piece's examinations changed over time."),
     'demo': CommandPlace('grader.commands.demo', 'demo', "Examine the shipped photos of an invented piece."),
 }
 
@@ -54,32 +86,51 @@ COMMANDS = {
 class CommandsOnDemand(TyperGroup):
     """Group that loads a command only when it is asked for, so that help comes at once."""
 
+    places: Mapping[str, CommandPlace | GroupPlace] = COMMANDS
+
     def list_commands(self, ctx: Any) -> list[str]:
         """Names in the order of their use."""
-        return list(COMMANDS)
+        return list(self.places)
 
     def get_command(self, ctx: Any, cmd_name: str) -> Any:
         """The command, or None where there is none of this name."""
-        if cmd_name not in COMMANDS:
+        place = self.places.get(cmd_name)
+        if place is None:
             return None
+        if isinstance(place, GroupPlace):
+            return typer.main.get_group(_new_app(cmd_name, place.summary, _CollectionOnDemand))
         single = typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False)
-        single.command(cmd_name)(at_the_edge(COMMANDS[cmd_name].load()))
+        single.command(cmd_name)(at_the_edge(place.load()))
         return typer.main.get_command(single)
 
     def format_commands(self, ctx: Any, formatter: Any) -> None:
         """Write the list of commands into the help text."""
         with formatter.section("Commands"):
-            formatter.write_dl([(name, place.summary) for name, place in COMMANDS.items()])
+            formatter.write_dl([(name, place.summary) for name, place in self.places.items()])
 
 
-app = typer.Typer(
-    name='grader',
-    cls=CommandsOnDemand,
-    help="Condition grader for art-glass paperweights: photos in, a record with size, marks and grade out.",
-    no_args_is_help=True,
-    add_completion=False,
-    rich_markup_mode=None,
-    pretty_exceptions_enable=False,
+class _CollectionOnDemand(CommandsOnDemand):
+    """Commands of a collection."""
+
+    places = COLLECTION_COMMANDS
+
+
+def _new_app(name: str, summary: str, group: type[CommandsOnDemand]) -> typer.Typer:
+    return typer.Typer(
+        name=name,
+        cls=group,
+        help=summary,
+        no_args_is_help=True,
+        add_completion=False,
+        rich_markup_mode=None,
+        pretty_exceptions_enable=False,
+    )
+
+
+app = _new_app(
+    'grader',
+    "Condition grader for art-glass paperweights: photos in, a record with size, marks and grade out.",
+    CommandsOnDemand,
 )
 
 

@@ -14,7 +14,12 @@ Each tells which file, what was seen against what is needed, and what to do now.
     ├── SetsNotComparable                 two sides that show nothing in common to compare
     ├── OutputNotWritable                 the folder exists, is read-only or full
     ├── BagInvalid                        a sealed bag, or a chain of bags, is not as it was sealed
-    └── SettingsInvalid                   an option or profile that does not fit
+    ├── SettingsInvalid                   an option or profile that does not fit
+    ├── CollectionUnreadable              a file of a collection that is damaged, or of an unknown version
+    ├── CollectionNotFound                no such collection
+    ├── PieceNotFound                     no such piece in it, or several that fit
+    ├── CollectionBusy                    another program is changing it
+    └── ImportFaulty                      a file to import has faults, all of which are listed
 
 ``exit_codes.py`` gives each class its exit code.
 """
@@ -71,3 +76,23 @@ class BagInvalid(ActionableError):
 
 class SettingsInvalid(ActionableError):
     """An option, or a file of settings, does not fit."""
+
+
+class CollectionUnreadable(ActionableError):
+    """A file of a collection is damaged, or of a version that this program does not know."""
+
+
+class CollectionNotFound(ActionableError):
+    """There is no collection in the folder."""
+
+
+class PieceNotFound(ActionableError):
+    """No piece of the collection fits what was asked for, or several do."""
+
+
+class CollectionBusy(ActionableError):
+    """Another program is changing the collection."""
+
+
+class ImportFaulty(ActionableError):
+    """A file to import has faults; all are listed, and nothing was imported."""

@@ -5,10 +5,15 @@ from enum import IntEnum
 from calib.errors import ActionableError, CardNotFound, CardUnfit, ProfileUnfit, ViewsUnfit
 from grader.errors import (
     BagInvalid,
+    CollectionBusy,
+    CollectionNotFound,
+    CollectionUnreadable,
+    ImportFaulty,
     OutlineNotFound,
     OutputNotWritable,
     PhotoSetUnusable,
     PhotoUnreadable,
+    PieceNotFound,
     RecordUnreadable,
     SetsNotComparable,
     SettingsInvalid,
@@ -29,6 +34,9 @@ class ExitCode(IntEnum):
     BAG = 8
     NOT_COMPARABLE = 9
     SETTINGS = 10
+    NOT_IN_COLLECTION = 11
+    COLLECTION_BUSY = 12
+    IMPORT = 13
     NEW_DAMAGE = 20
     NO_PHOTO_USABLE = 21
     STOPPED = 130
@@ -47,6 +55,11 @@ CODE_OF_ERROR: dict[type[ActionableError], ExitCode] = {
     BagInvalid: ExitCode.BAG,
     SetsNotComparable: ExitCode.NOT_COMPARABLE,
     SettingsInvalid: ExitCode.SETTINGS,
+    CollectionUnreadable: ExitCode.FILE_UNREADABLE,
+    CollectionNotFound: ExitCode.NOT_IN_COLLECTION,
+    PieceNotFound: ExitCode.NOT_IN_COLLECTION,
+    CollectionBusy: ExitCode.COLLECTION_BUSY,
+    ImportFaulty: ExitCode.IMPORT,
 }
 
 

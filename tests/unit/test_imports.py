@@ -32,6 +32,7 @@ RANKS = (
     ('grader.record_build',),
     ('grader.comparison_changes',),
     ('grader.comparison_build',),
+    ('grader.collection',),
     ('grader.pipeline', 'grader.report'),
     ('grader.evidence',),
     ('grader.checking', 'grader.side_photos'),

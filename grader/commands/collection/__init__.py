@@ -1,0 +1,1 @@
+"""The commands of a collection: each reads the command line, calls one function and prints."""
