@@ -16,8 +16,7 @@ def find_piece(index: Index, wanted: str) -> str:
     index
         Index of the collection.
     wanted
-        Id or at least four signs of its start, folder name, inventory number, title, or words that occur in one piece
-        only.
+        Id or at least four signs of its start, folder name, inventory number, title, or words of one title only.
 
     Raises
     ------
@@ -26,7 +25,7 @@ def find_piece(index: Index, wanted: str) -> str:
     """
     if wanted in index.folder_names():
         return wanted
-    for fits in (_by_id, _by_inventory_number, _by_title, _by_words):
+    for fits in (_by_id, _by_inventory_number, _by_title, _by_words_of_title):
         found = fits(index, wanted)
         if len(found) == 1:
             return found[0].folder
@@ -48,8 +47,9 @@ def _by_title(index: Index, wanted: str) -> list[PieceRow]:
     return [row for row in index.rows() if row.title and fold(row.title) == fold(wanted)]
 
 
-def _by_words(index: Index, wanted: str) -> list[PieceRow]:
-    return list(index.rows(wanted.split())) if wanted.strip() else []
+def _by_words_of_title(index: Index, wanted: str) -> list[PieceRow]:
+    words = fold(wanted).split()
+    return [row for row in index.rows() if words and all(word in fold(row.title) for word in words)]
 
 
 def _named(rows: list[PieceRow]) -> str:

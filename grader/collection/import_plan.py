@@ -63,6 +63,7 @@ def plan_import(candidates: Sequence[Candidate], stored: Iterable[StoredPiece]) 
     """Plan of an import, and all faults of its rows; a plan with faults must not be made true."""
     known = _Known.of(stored)
     lines_of: dict[str, int] = {}
+    taken = set(known.by_id)
     faults: list[tuple[int, str]] = []
     new: list[Piece] = []
     changed: list[PieceChange] = []
@@ -76,6 +77,7 @@ def plan_import(candidates: Sequence[Candidate], stored: Iterable[StoredPiece]) 
             faults.append((candidate.line, f"line {lines_of[piece.id]} is of the same piece ({piece.id})"))
             continue
         lines_of[piece.id] = candidate.line
+        taken.add(piece.id)
         if target is not None and target.piece != piece:
             changed.append(PieceChange(target, piece))
         elif target is not None or ('id' not in candidate.fields and _contents(piece) in known.contents):

@@ -199,7 +199,6 @@ def _values(folder: Path, signature: str) -> tuple[str | int | None, ...]:
 
 
 def _searched(piece: Piece) -> Iterable[str]:
-    yield piece.id
     for name in TEXT_FIELDS:
         text = getattr(piece, name)
         if text:

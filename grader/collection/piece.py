@@ -177,6 +177,7 @@ _WORDS_OF = {
     'missing': "is missing",
     'string_type': "must be text",
     'string_too_long': f"has more than {MAX_TEXT_LENGTH:,} signs",
+    'too_long': f"has more than {MAX_TEXT_LENGTH:,} signs",
     'string_pattern_mismatch': f"must be {ID_LENGTH} of the signs {ID_ALPHABET}",
 }
 

@@ -16,7 +16,7 @@ WORDS_FILE = 'ABOUT THIS FOLDER.txt'
 _WORDS = """\
 This folder is a collection of glass, kept by the program "grader". It can be read without it.
 
-pieces/           One folder a piece.
+pieces/           One folder a piece; in it, as far as there are any:
   piece.json      What is known of the piece: plain text, under the headings of Object ID.
   photos/         The owner's photos of it.
   examinations/   One folder an examination, counted from 0001: record, pictures, photos.

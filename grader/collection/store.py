@@ -12,7 +12,6 @@ from pydantic import ValidationError
 
 from grader.collection.change import Change, change_of
 from grader.collection.durable import write_durably
-from grader.collection.examinations import EXAMINATIONS_FOLDER
 from grader.collection.folder_name import folder_name, new_id
 from grader.collection.index import Index
 from grader.collection.piece import PIECE_FILE, Piece, PiecePhoto, faults_of
@@ -98,8 +97,6 @@ def put_new_piece(change: Change, place: CollectionPlace, piece: Piece) -> str:
     name = folder_name(piece)
     staged = change.new_folder(place.pieces / name)
     write_durably(staged / PIECE_FILE, piece.to_json().encode())
-    for folder in (PHOTOS_FOLDER, EXAMINATIONS_FOLDER):
-        (staged / folder).mkdir()
     return name
 
 

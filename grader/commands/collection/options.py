@@ -24,7 +24,7 @@ CollectionOption = Annotated[
 ]
 PieceArgument = Annotated[
     str,
-    typer.Argument(metavar='PIECE', help="Its id, inventory number, title, or words that occur in no other piece."),
+    typer.Argument(metavar='PIECE', help="Its id, inventory number, title, or words of its title that no other has."),
 ]
 SetOption = Annotated[
     list[str] | None,
