@@ -9,7 +9,7 @@ from grader.collection.index import PieceRow
 from grader.collection.money import totals
 from grader.collection.piece import HEADINGS, Piece
 from grader.collection.piece_folder import StoredPiece
-from grader.report.text_columns import format_columns
+from grader.report.columns import columns
 
 _WIDTH = 96
 _LABEL_WIDTH = 27
@@ -34,7 +34,7 @@ def format_rows(rows: Sequence[PieceRow]) -> str:
         )
         for row in rows
     ]
-    lines = format_columns(cells, _WIDEST_CELL, right=(6, 7))
+    lines = columns(cells, _WIDEST_CELL, right=(6, 7))
     values = [row.value for row in rows if row.value is not None]
     count = "1 piece" if len(rows) == 1 else f"{len(rows):,} pieces"
     sums = ', '.join(str(money) for money in totals(values))

@@ -6,7 +6,7 @@ from textwrap import wrap
 from grader.collection.history import COUNTED_KINDS, History, PastExamination
 from grader.grade.words import KIND_WORDS_MANY, percent_words
 from grader.marks.mark import MarkKind
-from grader.report.text_columns import format_columns
+from grader.report.columns import columns
 
 _WIDTH = 96
 _WIDEST_CELL = 30
@@ -21,7 +21,7 @@ def format_history(title: str, history: History, notes: Sequence[str]) -> str:
     header = ("Examination", "When", "Score", "Condition", *(name.capitalize() + " (mm)" for name in _SHOWN_LENGTHS),
               *(KIND_WORDS_MANY[MarkKind(kind)].capitalize() for kind in COUNTED_KINDS), "Not seen")  # fmt: skip
     rows = [_cells(one) for one in history.examinations]
-    lines += format_columns([header, *rows], _WIDEST_CELL, right=range(6, 11))
+    lines += columns([header, *rows], _WIDEST_CELL, right=range(6, 11))
     order = "by the times that the records state"
     if not history.is_by_time:
         order = "in which they were stored, since not every record states a time (\"grader examine --when\")"

@@ -80,7 +80,9 @@ def test_show_tells_headings_and_what_is_missing(glass):
 
 def test_edit(glass, tmp_path):
     (tmp_path / 'IMG.JPG').write_bytes(b'photo')
-    assert grade('edit', '7', '--set', 'notes=a = b', '--photo-with-scale', tmp_path / 'IMG.JPG').out.startswith('Changed')
+    assert grade('edit', '7', '--set', 'notes=a = b', '--photo-with-scale', tmp_path / 'IMG.JPG').out.startswith(
+        'Changed'
+    )
     piece = json.loads(grade('show', '7', '--json').out)
     assert (piece['notes'], piece['photos'][0]['with_scale']) == ('a = b', True)
     assert grade('edit', '7', '--set', 'notes=a = b').out == 'Nothing was to be changed.\n'
@@ -92,7 +94,10 @@ def test_edit(glass, tmp_path):
     ('args', 'words'),
     [
         (('edit', '7', '--set', 'titel=x'), '"titel" is not a field'),
-        (('edit', '7', '--set', 'price=1.005 EUR'), 'EUR has 2 decimals, and 1.005 has more. Write it as "1250.00 EUR"'),
+        (
+            ('edit', '7', '--set', 'price=1.005 EUR'),
+            'EUR has 2 decimals, and 1.005 has more. Write it as "1250.00 EUR"',
+        ),
         (('edit', '7', '--set', 'price=5 XXX'), 'is not a currency code'),
         (('edit', '7', '--set', 'title=a', '--set', 'title=b'), 'given twice'),
         (('edit', '7', '--photo', 'no.jpg'), 'there is no such photo'),
@@ -178,7 +183,9 @@ def test_an_examination_of_a_newer_program_is_told_and_the_others_are_shown(glas
 
 def test_a_damaged_piece_is_told_and_the_others_are_listed(glass):
     path = next(glass.glob('pieces/Amber*/piece.json'))
-    path.write_text(path.read_text(encoding='utf-8').replace('"piece_version": 1', '"piece_version": 2'), encoding='utf-8')
+    path.write_text(
+        path.read_text(encoding='utf-8').replace('"piece_version": 1', '"piece_version": 2'), encoding='utf-8'
+    )
     run = grade('list', code=ExitCode.FILE_UNREADABLE)
     assert '青い花' in run.out
     assert "the piece's file is of version 2, and version 1 is needed. Use a newer grader" in run.err
@@ -224,8 +231,10 @@ def test_a_read_only_collection_can_be_read(glass):
         runs = [
             subprocess.run(
                 [sys.executable, '-c', _AS_ANOTHER_USER, 'collection', *args, '--collection', backup],
-                capture_output=True, text=True, cwd=ROOT,
-            )  # fmt: skip
+                capture_output=True,
+                text=True,
+                cwd=ROOT,
+            )
             for args in (('search', 'muller'), ('edit', '7', '--set', 'notes=x'))
         ]
         for path in [Path(folder), backup, *backup.rglob('*')]:

@@ -1,11 +1,13 @@
 """What README says about commands, options and exit codes is what the program does."""
 
 import re
+import shlex
 import subprocess
 import sys
 
 import pytest
 
+from grader.cli import COLLECTION_COMMANDS, CommandPlace
 from grader.cli import COMMANDS as COMMAND_PLACES
 from grader.exit_codes import ExitCode
 from grader.grade.rules import CURRENT_RULES, load_rules
@@ -16,10 +18,21 @@ README = (ROOT / 'README.md').read_text(encoding='utf-8')
 COMMANDS = re.findall(r'^  (\w+)', run_grader('--help').out.partition('Commands:')[2], re.MULTILINE)
 
 
-@pytest.mark.parametrize('name', COMMAND_PLACES)
+SINGLE_COMMANDS = {
+    **{name: place for name, place in COMMAND_PLACES.items() if isinstance(place, CommandPlace)},
+    **{f'collection {name}': place for name, place in COLLECTION_COMMANDS.items()},
+}
+
+
+@pytest.mark.parametrize('name', SINGLE_COMMANDS)
 def test_summaries_are_those_of_the_commands(name):
-    place = COMMAND_PLACES[name]
+    place = SINGLE_COMMANDS[name]
     assert place.load().__doc__.splitlines()[0] == place.summary
+
+
+def test_each_command_of_a_collection_has_help():
+    for name in COLLECTION_COMMANDS:
+        assert f'Usage: grader collection {name} ' in run_grader('collection', name, '--help').out
 
 
 def test_help_needs_none_of_the_libraries_of_the_work():
@@ -46,7 +59,9 @@ def test_each_command_in_readme_exists_with_its_options():
     assert len(named) > 6
     for words in named:
         assert words[1] in COMMANDS, words
-        help_text = run_grader(words[1], '--help').out
+        within = words[2:3] if words[1] == 'collection' and words[2:3] else []
+        assert not within or within[0] in COLLECTION_COMMANDS, words
+        help_text = run_grader(words[1], *within, '--help').out
         for option in re.findall(r'--[a-z-]+', ' '.join(words)):
             assert option in help_text, (words, option)
 
@@ -72,7 +87,7 @@ def test_examples_run(tmp_path, monkeypatch):
     examples = re.findall(r'^(grader .+)$', README, re.MULTILINE)
     assert len(examples) >= 2
     for example in examples:
-        run = run_grader(*example.split()[1:])
+        run = run_grader(*shlex.split(example)[1:])
         assert run.code == 0, (example, run.err)
     assert (tmp_path / 'first-look' / 'IMG_0412.marked.jpg').exists()
 

@@ -16,10 +16,24 @@ from grader.collection.piece_folder import StoredPiece, read_piece
 from tests.support.collections import add, new_collection, titles
 from tests.support.invented_pieces import invented_fields
 
-PIECES = [
-    Piece.model_validate({**fields, 'id': f'aaaaaaa{k}'}) for k, fields in enumerate(invented_fields(8), start=2)
+PIECES = [Piece.model_validate({**fields, 'id': f'aaaaaaa{k}'}) for k, fields in enumerate(invented_fields(8), start=2)]
+FORMULAS = [
+    '=1+1',
+    '+1',
+    '-1',
+    '@sum',
+    '＝1',
+    "'",
+    "''",
+    "'=1",
+    '-',
+    'plain',
+    "o'clock",
+    '"',
+    'a,b',
+    'a\nb',
+    '\u200f=1',
 ]
-FORMULAS = ['=1+1', '+1', '-1', '@sum', '＝1', "'", "''", "'=1", '-', 'plain', "o'clock", '"', 'a,b', 'a\nb', '\u200f=1']
 
 
 def imported(text, read=from_csv, stored=()):

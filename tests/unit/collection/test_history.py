@@ -117,7 +117,9 @@ def test_table():
 
 @pytest.mark.parametrize('n_examinations', [0, 1, 2, 12])
 def test_plot_is_svg_within_its_edges(n_examinations):
-    done = [later(f'{k:04}', made_at=f'2024-05-{k + 1:02}T10:00:00', width_mm=70 - k / 5) for k in range(n_examinations)]
+    done = [
+        later(f'{k:04}', made_at=f'2024-05-{k + 1:02}T10:00:00', width_mm=70 - k / 5) for k in range(n_examinations)
+    ]
     text = draw_history('<Bernstein> & Glück', in_order(done))
     assert text == draw_history('<Bernstein> & Glück', in_order(done))
     root = ET.fromstring(text)

@@ -107,7 +107,14 @@ def test_a_piece_is_found_by_its_id_or_folder(place):
 
 
 @pytest.mark.parametrize(
-    ('wanted', 'words'), [('a', 'fits 2 pieces: '), ('muller', 'No piece fits'), ('nothing', 'No piece fits'), ('', 'No piece fits'), ('../..', 'No')]
+    ('wanted', 'words'),
+    [
+        ('a', 'fits 2 pieces: '),
+        ('muller', 'No piece fits'),
+        ('nothing', 'No piece fits'),
+        ('', 'No piece fits'),
+        ('../..', 'No'),
+    ],
 )
 def test_no_piece_or_several(place, wanted, words):
     with index_for_reading(place, 'test') as index, pytest.raises(PieceNotFound, match=words):

@@ -56,7 +56,9 @@ def test_withdrawn_currencies_are_marked():
     assert all(len(code) == 3 and code.isupper() and 0 <= one.decimals <= 4 for code, one in all_currencies().items())
 
 
-@pytest.mark.parametrize('words', ['about 1850', '1968', '1968-05', '1968-5-31', 'vor dem Krieg', '2000-02-29', '昭和43年', ''])
+@pytest.mark.parametrize(
+    'words', ['about 1850', '1968', '1968-05', '1968-5-31', 'vor dem Krieg', '2000-02-29', '昭和43年', '']
+)
 def test_words_for_a_date_are_kept(words):
     assert check_date_words(words) == words
 
@@ -68,7 +70,8 @@ def test_what_looks_like_a_date_must_be_one(words):
 
 
 @pytest.mark.parametrize(
-    ('words', 'year'), [('about 1850', 1850), ('1968-05', 1968), ('old', None), ('no. 12345, 1901', 1901), ('0999', None)]
+    ('words', 'year'),
+    [('about 1850', 1850), ('1968-05', 1968), ('old', None), ('no. 12345, 1901', 1901), ('0999', None)],
 )
 def test_year_to_sort_by(words, year):
     assert first_year(words) == year

@@ -45,7 +45,9 @@ def test_a_fault_within_a_change_leaves_nothing(tmp_path):
 
 
 @pytest.mark.parametrize(
-    'moves', ['{', '[["a"]]', '[["../../a", "pieces/b"]]', '[[".grader/a", "/etc/b"]]'], ids=['cut', 'odd', 'out', 'abs']
+    'moves',
+    ['{', '[["a"]]', '[["../../a", "pieces/b"]]', '[[".grader/a", "/etc/b"]]'],
+    ids=['cut', 'odd', 'out', 'abs'],
 )
 def test_a_tampered_list_of_moves_is_refused(tmp_path, moves):
     place = new_collection(tmp_path)
