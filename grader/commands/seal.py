@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from grader.commands.options import Verbose, When, time_from
+from grader.commands.options import Verbose, time_from
 from grader.commands.seal_options import sealed_bag_at, usual_key
 from grader.errors import SettingsInvalid
 from grader.evidence.bag_write import write_bag
@@ -25,7 +25,7 @@ def seal(
     folders: Annotated[
         list[Path],
         typer.Argument(
-            metavar='FOLDER...',
+            metavar='FOLDER',
             help="Folders that \"grader examine --out\" or \"grader compare --out\" wrote, the earliest first.",
         ),
     ],
@@ -47,7 +47,10 @@ def seal(
         Path | None,
         typer.Option('--key', metavar='FILE', help="Key to sign with; it is made where there is none of this name."),
     ] = None,
-    when: When = '',
+    when: Annotated[
+        str,
+        typer.Option('--when', metavar='TIME', help="Date and time to state in the bag, such as 2026-03-10T10:09."),
+    ] = '',
     as_json: Annotated[bool, typer.Option('--json', help="Print what was sealed as JSON.")] = False,
     verbose: Verbose = False,
 ) -> None:

@@ -15,9 +15,7 @@ _KEY_NAME = 'seal-key.pem'
 
 CaFile = Annotated[
     Path | None,
-    typer.Option(
-        '--ca', metavar='FILE', help="Certificates (PEM) of time-stamping authorities that you trust, or of theirs."
-    ),
+    typer.Option('--ca', metavar='FILE', help="Certificates (PEM) of time-stamping authorities that you trust."),
 ]
 
 
