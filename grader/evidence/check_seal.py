@@ -10,7 +10,6 @@ from grader.evidence.hashing import sha256_of
 from grader.evidence.layout import (
     BAG_DESCRIPTION,
     BAG_INFO,
-    FETCH,
     MANIFEST,
     PUBLIC_KEY,
     SEAL,
@@ -119,8 +118,6 @@ def _coverage(files: BagFiles, manifests: ManifestsOfBag) -> list[BagFault]:
         if path not in allowed:
             words = "is no part of the sealed bag: it was added later."
             faults.append(BagFault(FaultKind.EXTRA, path, words))
-    if FETCH in covered:
-        faults.append(BagFault(FaultKind.STRUCTURE, FETCH, "has no place in a sealed bag, which is complete."))
     needed = {str(parent) for path in files.sizes for parent in _folders_of(path)}
     for path in files.folders:
         if path not in needed:

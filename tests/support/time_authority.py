@@ -27,22 +27,50 @@ class Authority:
     ----------
     kind
         'rsa', 'ec' or 'ed25519'.
-    is_for_stamps
-        Whether the certificate is for time stamps.
+    is_for_stamps, is_critical
+        Whether the certificate is for time stamps, and whether that is marked as critical.
     valid_from
         First day of the certificate, which lasts two years.
+    root_valid_from
+        First day of the root, which lasts three years.
+    root_may_sign
+        What the root's certificate says of signing others; None where it says nothing.
+    between
+        Certificate between root and signer: 'none', 'authority', or 'leaf', which may not issue any.
     """
 
-    def __init__(self, kind: str = 'ec', *, is_for_stamps: bool = True, valid_from: datetime = NOW - _YEAR) -> None:
+    def __init__(
+        self,
+        kind: str = 'ec',
+        *,
+        is_for_stamps: bool = True,
+        is_critical: bool = True,
+        valid_from: datetime = NOW - _YEAR,
+        root_valid_from: datetime = NOW - 2 * _YEAR,
+        root_may_sign: bool | None = None,
+        between: str = 'none',
+    ) -> None:
         self.kind = kind
         self.root_key = ec.generate_private_key(ec.SECP256R1())
-        self.root = self._root()
+        self.root = self._issuer('Root of time', 'Root of time', self.root_key, self.root_key, root_valid_from,
+                                 may_sign=root_may_sign)  # fmt: skip
+        self.between: list[x509.Certificate] = []
+        issuer, issuer_key = 'Root of time', self.root_key
+        if between != 'none':
+            issuer, issuer_key = 'Between', ec.generate_private_key(ec.SECP256R1())
+            self.between = [self._issuer(issuer, 'Root of time', issuer_key, self.root_key, NOW - _YEAR,
+                                         is_authority=between == 'authority')]  # fmt: skip
         self.key = {
             'rsa': lambda: rsa.generate_private_key(65537, 2048),
             'ec': lambda: ec.generate_private_key(ec.SECP256R1()),
             'ed25519': ed25519.Ed25519PrivateKey.generate,
         }[kind]()
-        self.certificate = self._certificate(is_for_stamps, valid_from)
+        usage = ExtendedKeyUsageOID.TIME_STAMPING if is_for_stamps else ExtendedKeyUsageOID.SERVER_AUTH
+        self.certificate = (
+            builder('Little clock', issuer, self.key.public_key(), valid_from, 2 * _YEAR)
+            .add_extension(x509.ExtendedKeyUsage([usage]), critical=is_critical)
+            .sign(issuer_key, hashes.SHA256())
+        )
 
     @property
     def root_pem(self) -> bytes:
@@ -59,6 +87,8 @@ class Authority:
         with_certificate: bool = True,
         info_digest: bytes | None = None,
         names_certificate: bool = True,
+        content_type: str = 'tst_info',
+        signer_algorithm: str = 'sha256',
         signed_by: 'Authority | None' = None,
     ) -> bytes:
         """Reply to a request; each option replaces what an honest authority would put there."""
@@ -80,7 +110,9 @@ class Authority:
         if nonce is not None:
             fields['nonce'] = nonce
         info = tsp.TSTInfo(fields)
-        attributes = self._attributes(info_digest or hashlib.sha256(info.dump()).digest(), names_certificate)
+        attributes = self._attributes(
+            info_digest or hashlib.new(signer_algorithm, info.dump()).digest(), names_certificate, content_type
+        )
         signed = {
             'version': 'v3',
             'digest_algorithms': [{'algorithm': 'sha256'}],
@@ -88,18 +120,18 @@ class Authority:
                 'content_type': 'tst_info',
                 'content': cms.ParsableOctetString(info.dump()),
             },
-            'signer_infos': [self._signer_info(attributes, signed_by or self)],
+            'signer_infos': [self._signer_info(attributes, signed_by or self, signer_algorithm)],
         }
         if with_certificate:
             signed['certificates'] = [
-                asn1_x509.Certificate.load(self._der(one)) for one in (self.root, self.certificate)
+                asn1_x509.Certificate.load(self._der(one)) for one in (self.root, *self.between, self.certificate)
             ]
         token = cms.ContentInfo({'content_type': 'signed_data', 'content': cms.SignedData(signed)})
         return tsp.TimeStampResp({'status': {'status': status}, 'time_stamp_token': token}).dump()
 
-    def _attributes(self, info_digest: bytes, names_certificate: bool) -> cms.CMSAttributes:
+    def _attributes(self, info_digest: bytes, names_certificate: bool, content_type: str) -> cms.CMSAttributes:
         found = [
-            {'type': 'content_type', 'values': ['tst_info']},
+            {'type': 'content_type', 'values': [content_type]},
             {'type': 'message_digest', 'values': [info_digest]},
         ]
         if names_certificate:
@@ -107,7 +139,7 @@ class Authority:
             found.append({'type': 'signing_certificate_v2', 'values': [{'certs': [{'cert_hash': digest}]}]})
         return cms.CMSAttributes(found)
 
-    def _signer_info(self, attributes: cms.CMSAttributes, signer: 'Authority') -> dict[str, object]:
+    def _signer_info(self, attributes: cms.CMSAttributes, signer: 'Authority', digest: str) -> dict[str, object]:
         own = asn1_x509.Certificate.load(self._der(self.certificate))
         algorithm = {'rsa': 'sha256_rsa', 'ec': 'sha256_ecdsa', 'ed25519': 'ed25519'}[self.kind]
         return {
@@ -115,7 +147,7 @@ class Authority:
             'sid': {
                 'issuer_and_serial_number': {'issuer': own.issuer, 'serial_number': own.serial_number},
             },
-            'digest_algorithm': {'algorithm': 'sha256'},
+            'digest_algorithm': {'algorithm': digest},
             'signed_attrs': attributes,
             'signature_algorithm': algos.SignedDigestAlgorithm({'algorithm': algorithm}),
             'signature': core.OctetString(signer._sign(attributes.dump())),
@@ -128,30 +160,38 @@ class Authority:
             return self.key.sign(data, ec.ECDSA(hashes.SHA256()))
         return self.key.sign(data)
 
-    def _root(self) -> x509.Certificate:
-        return (
-            self._builder('Root of time', 'Root of time', self.root_key.public_key(), NOW - 2 * _YEAR)
-            .add_extension(x509.BasicConstraints(ca=True, path_length=None), critical=True)
-            .sign(self.root_key, hashes.SHA256())
-        )
-
-    def _certificate(self, is_for_stamps: bool, valid_from: datetime) -> x509.Certificate:
-        builder = self._builder('Little clock', 'Root of time', self.key.public_key(), valid_from)
-        usage = ExtendedKeyUsageOID.TIME_STAMPING if is_for_stamps else ExtendedKeyUsageOID.SERVER_AUTH
-        builder = builder.add_extension(x509.ExtendedKeyUsage([usage]), critical=True)
-        return builder.sign(self.root_key, hashes.SHA256())
-
-    def _builder(self, subject: str, issuer: str, public_key: object, valid_from: datetime) -> x509.CertificateBuilder:
-        return (
-            x509.CertificateBuilder()
-            .subject_name(name(subject))
-            .issuer_name(name(issuer))
-            .public_key(public_key)
-            .serial_number(x509.random_serial_number())
-            .not_valid_before(valid_from)
-            .not_valid_after(valid_from + 2 * _YEAR + _YEAR * (subject == issuer))
-        )
+    @staticmethod
+    def _issuer(
+        subject: str,
+        issuer: str,
+        key: ec.EllipticCurvePrivateKey,
+        issuer_key: ec.EllipticCurvePrivateKey,
+        valid_from: datetime,
+        *,
+        is_authority: bool = True,
+        may_sign: bool | None = None,
+    ) -> x509.Certificate:
+        made = builder(subject, issuer, key.public_key(), valid_from, 3 * _YEAR)
+        made = made.add_extension(x509.BasicConstraints(ca=is_authority, path_length=None), critical=True)
+        if may_sign is not None:
+            usage = x509.KeyUsage(True, False, False, False, False, may_sign, False, False, False)
+            made = made.add_extension(usage, critical=True)
+        return made.sign(issuer_key, hashes.SHA256())
 
     @staticmethod
     def _der(certificate: x509.Certificate) -> bytes:
         return certificate.public_bytes(Encoding.DER)
+
+
+def builder(
+    subject: str, issuer: str, public_key: object, valid_from: datetime, lasts: timedelta
+) -> x509.CertificateBuilder:
+    return (
+        x509.CertificateBuilder()
+        .subject_name(name(subject))
+        .issuer_name(name(issuer))
+        .public_key(public_key)
+        .serial_number(x509.random_serial_number())
+        .not_valid_before(valid_from)
+        .not_valid_after(valid_from + lasts)
+    )

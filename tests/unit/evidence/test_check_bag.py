@@ -120,22 +120,49 @@ def test_a_renamed_photo_is_told_as_such(bag):
     assert "is missing; data/photos/z.jpg holds what it held." in words_of(bag)
 
 
-def reseal(bag: Path, sign_with: int | None) -> None:
-    """Make all checksums fit anew, as a forger would, and sign with a key of one's own where one is named."""
+def reseal(
+    bag: Path, sign_with: int | None, *, identifier: str = '', fingerprint: str = '', leave_out: str = ''
+) -> None:
+    """Make all checksums fit anew, as a forger would, and sign with a key of one's own where one is named.
+
+    The other options are slips of the forger: a wrong identifier or fingerprint, a tag file that is left out.
+    """
 
     def digests(names):
         return {name: sha256((bag / name).read_bytes()).hexdigest() for name in names}
 
     (bag / MANIFEST).write_text(manifest_text(digests(name for name in files_in(bag) if name.startswith('data/'))))
     seal = (bag / SEAL).read_text().splitlines()
-    seal[1] = f"Identifier: {sha256((bag / MANIFEST).read_bytes()).hexdigest()}"
+    seal[1] = f"Identifier: {identifier or sha256((bag / MANIFEST).read_bytes()).hexdigest()}"
     if sign_with is not None:
         (bag / PUBLIC_KEY).write_bytes(key(sign_with).public_pem)
-        seal[5] = f"Key-Fingerprint-SHA256: {key(sign_with).fingerprint}"
+        seal[5] = f"Key-Fingerprint-SHA256: {fingerprint or key(sign_with).fingerprint}"
     (bag / SEAL).write_text('\n'.join(seal) + '\n')
-    (bag / TAG_MANIFEST).write_text(manifest_text(digests(SEALED_TAG_FILES)))
+    (bag / TAG_MANIFEST).write_text(manifest_text(digests(name for name in SEALED_TAG_FILES if name != leave_out)))
     if sign_with is not None:
         (bag / SIGNATURE).write_bytes(key(sign_with).sign((bag / TAG_MANIFEST).read_bytes()))
+
+
+@pytest.mark.parametrize(
+    ('slip', 'expected'),
+    [
+        ({}, []),
+        ({'identifier': '0' * 64}, [('changed', MANIFEST)]),
+        ({'fingerprint': '0' * 64}, [('signature', PUBLIC_KEY)]),
+        ({'leave_out': 'bag-info.txt'}, [('signature', 'bag-info.txt'), ('extra', 'bag-info.txt')]),
+        ({'leave_out': MANIFEST}, [('signature', MANIFEST), ('extra', MANIFEST)]),
+    ],
+    ids=str,
+)
+def test_slips_of_a_forger(bag, slip, expected):
+    reseal(bag, sign_with=2, **slip)
+    assert faults_of(bag) == expected
+
+
+def test_a_tag_file_that_a_forger_takes_away_with_its_checksum_is_missed(bag):
+    reseal(bag, sign_with=2, leave_out='bag-info.txt')
+    (bag / 'bag-info.txt').unlink()
+    assert faults_of(bag) == [('signature', 'bag-info.txt')]
 
 
 def test_checksums_made_anew_do_not_hide_a_change(bag):

@@ -60,10 +60,25 @@ def test_trust_needs_the_authority_that_was_named(authority):
     assert "No chain of certificates leads from the time stamp" in words(authority.reply(REQUEST), stranger)
 
 
-def test_a_leaf_cannot_vouch_for_others(authority):
-    # The stranger's certificate is trusted as such, and is no authority over others.
-    trusted = Authorities((Authority().certificate,))
-    assert not judge_stamp(REQUEST, authority.reply(REQUEST), DIGEST, trusted).is_trusted
+def is_trusted(authority: Authority) -> bool:
+    return judge_stamp(REQUEST, authority.reply(REQUEST), DIGEST, Authorities((authority.root,))).is_trusted
+
+
+@pytest.mark.parametrize(
+    ('options', 'expected'),
+    [
+        ({}, True),
+        ({'between': 'authority'}, True),
+        ({'between': 'leaf'}, False),
+        ({'root_may_sign': True}, True),
+        ({'root_may_sign': False}, False),
+        ({'root_valid_from': NOW - timedelta(days=4 * 365)}, False),
+        ({'root_valid_from': NOW + timedelta(days=1)}, False),
+    ],
+    ids=str,
+)
+def test_each_certificate_of_the_chain_must_be_allowed_and_valid(options, expected):
+    assert is_trusted(Authority(**options)) is expected
 
 
 @pytest.mark.parametrize(
@@ -76,6 +91,8 @@ def test_a_leaf_cannot_vouch_for_others(authority):
         ({'digest': bytes(32)}, "The time stamp is for another bag"),
         ({'with_certificate': False}, "The certificate of the authority is not in the reply"),
         ({'info_digest': bytes(32)}, "What was signed is another time stamp"),
+        ({'content_type': 'data'}, "What was signed is another time stamp"),
+        ({'signer_algorithm': 'sha1'}, "Its signature rests on sha1, which no longer withstands intent"),
         ({'names_certificate': False}, "The signature does not name the certificate in the reply."),
         ({'signed_by': Authority()}, "The signature of the authority does not fit."),
         ({'time': NOW + timedelta(days=800)}, "was not valid at the time of the stamp."),
@@ -86,8 +103,9 @@ def test_each_fault_of_a_reply_is_told(authority, changes, expected):
     assert expected in words(authority.reply(REQUEST, **changes))
 
 
-def test_a_certificate_for_other_uses_is_told():
-    assert "not one for time stamps only" in words(Authority(is_for_stamps=False).reply(REQUEST))
+@pytest.mark.parametrize('options', [{'is_for_stamps': False}, {'is_critical': False}], ids=str)
+def test_a_certificate_for_other_uses_is_told(options):
+    assert "not one for time stamps only" in words(Authority(**options).reply(REQUEST))
 
 
 def test_a_certificate_of_later_is_told():
