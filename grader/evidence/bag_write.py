@@ -14,10 +14,12 @@ import bagit
 from grader.errors import PhotoSetUnusable
 from grader.evidence.bag_text import BAGIT_TEXT, manifest_text, tag_text
 from grader.evidence.hashing import copy_hashed, sha256_of, write_new
+from grader.evidence.how_to_check import HOW_TO_CHECK
 from grader.evidence.layout import (
     BAG_DESCRIPTION,
     BAG_INFO,
     BAGIT,
+    HOW_TO,
     MANIFEST,
     PUBLIC_KEY,
     SEAL,
@@ -56,6 +58,7 @@ def write_bag(packing: Packing, work: Path, key: SealKey, previous: BagLink | No
         MANIFEST: manifest,
         SEAL: seal_text(facts),
         PUBLIC_KEY: key.public_pem.decode('ascii'),
+        HOW_TO: HOW_TO_CHECK,
     }
     tag_digests = {path: sha256_of(texts[path].encode()) for path in SEALED_TAG_FILES}
     signed = manifest_text(tag_digests).encode()

@@ -14,13 +14,14 @@ TAG_MANIFEST = 'tagmanifest-sha256.txt'
 SEAL_FOLDER = 'seal/'
 SEAL = 'seal/seal.txt'
 PUBLIC_KEY = 'seal/public-key.pem'
+HOW_TO = 'seal/how-to-check.txt'
 SIGNATURE = 'seal/tagmanifest-sha256.sig'
 STAMP_FOLDER = 'timestamp/'
 STAMP_REQUEST = 'timestamp/request.tsq'
 STAMP_REPLY = 'timestamp/reply.tsr'
 STAMP_MANIFEST = 'timestamp/manifest-sha256.txt'
 
-SEALED_TAG_FILES = (BAGIT, BAG_INFO, MANIFEST, SEAL, PUBLIC_KEY)
+SEALED_TAG_FILES = (BAGIT, BAG_INFO, MANIFEST, SEAL, PUBLIC_KEY, HOW_TO)
 """What the signed tag manifest of a sealed bag lists."""
 STAMP_FILES = (STAMP_REQUEST, STAMP_REPLY, STAMP_MANIFEST)
 """What may be added after sealing."""

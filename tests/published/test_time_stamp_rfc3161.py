@@ -13,7 +13,6 @@ from cryptography import x509
 from grader.evidence.check_stamp import judge_stamp
 from grader.evidence.time_stamp.request import parse_request, request_for
 from grader.evidence.time_stamp.trust import Authorities
-from tests.support.sealed_bags import small_bag
 from tests.support.time_authority import Authority
 
 ABC = 'ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad'
@@ -103,14 +102,3 @@ def test_openssl_takes_the_replies_of_our_test_authority(tmp_path, kind):
     run = openssl(tmp_path, 'ts', '-verify', '-queryfile', 'a.tsq', '-in', 'a.tsr', '-CAfile', 'root.pem',
                   '-attime', 1773216000)  # fmt: skip
     assert 'Verification: OK' in run.stdout
-
-
-@needs_openssl
-def test_openssl_can_check_a_seal_without_this_program(tmp_path):
-    bag = small_bag(tmp_path)
-    command = ('pkeyutl', '-verify', '-rawin', '-pubin', '-inkey', 'seal/public-key.pem', '-in',
-               'tagmanifest-sha256.txt', '-sigfile', 'seal/tagmanifest-sha256.sig')  # fmt: skip
-    assert 'Signature Verified Successfully' in openssl(bag, *command).stdout
-    (bag / 'tagmanifest-sha256.txt').write_bytes(b'x' + (bag / 'tagmanifest-sha256.txt').read_bytes()[1:])
-    with pytest.raises(subprocess.CalledProcessError):
-        openssl(bag, *command)

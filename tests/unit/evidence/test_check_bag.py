@@ -20,6 +20,7 @@ from tests.support.sealed_bags import (
     words_of,
 )
 
+HOW_TO = 'seal/how-to-check.txt'
 PHOTO = 'data/photos/a.jpg'
 
 
@@ -63,7 +64,7 @@ def test_a_changed_file_is_named(bag, name, kind):
     assert (kind, name) in faults_of(bag)
 
 
-@pytest.mark.parametrize('name', [PHOTO, RECORD, 'bag-info.txt', 'bagit.txt', MANIFEST, SEAL, PUBLIC_KEY])
+@pytest.mark.parametrize('name', [PHOTO, RECORD, 'bag-info.txt', 'bagit.txt', MANIFEST, SEAL, PUBLIC_KEY, HOW_TO])
 def test_a_missing_file_is_named(bag, name):
     (bag / name).unlink()
     assert ('missing', name) in faults_of(bag)
