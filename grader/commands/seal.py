@@ -19,6 +19,9 @@ from grader.evidence.seal_text import BagLink
 from grader.output import check_new_folder, new_folder
 
 _USUAL_OUT = 'sealed'
+_OTHER_KEY_WORDS = (
+    "The bag before was sealed with another key. A check of both will ask for both fingerprints (--fingerprint)."
+)
 
 
 def seal(
@@ -61,7 +64,8 @@ def seal(
     """
     now = time_from(when)
     bags = _places(folders, folders[0].resolve().parent / _USUAL_OUT if out is None else out)
-    link = None if after is None else sealed_bag_at(after).link
+    before = None if after is None else sealed_bag_at(after)
+    link = None if before is None else before.link
     packings = [plan_packing(folder, photos or ()) for folder in folders]
     key_path = usual_key() if key is None else key
     seal_key = key_from(key_path)
@@ -75,13 +79,16 @@ def seal(
         typer.echo(_as_json(bags, links, seal_key))
     else:
         typer.echo(f"  Key's fingerprint         {grouped(seal_key.fingerprint)}")
+    if before is not None and before.fingerprint != seal_key.fingerprint:
+        typer.echo(_OTHER_KEY_WORDS, err=True)
     if seal_key.is_new:
         typer.echo(_new_key_words(key_path), err=True)
 
 
 def _places(folders: Sequence[Path], out: Path) -> list[Path]:
     """Folder of each bag; complains early where one cannot be."""
-    bags = [out / portable_name(folder.resolve().name) for folder in folders]
+    # Names with a dot in front are what a stopped run left behind, and passed over in a check.
+    bags = [out / portable_name(folder.resolve().name.lstrip('.')) for folder in folders]
     if len({clash_key(bag.name) for bag in bags}) < len(bags):
         raise SettingsInvalid(
             "Two of the folders have the same name.", "Seal them one by one, each with its own --out."

@@ -6,7 +6,7 @@ import shutil
 
 import pytest
 
-from grader.evidence.seal_key import key_from
+from grader.evidence.seal_key import fingerprint_at, key_from
 from grader.exit_codes import ExitCode
 from tests.support.compared_sides import usual_compared
 from tests.support.example_photos import demo_photos
@@ -161,6 +161,24 @@ def test_an_existing_bag_is_never_replaced(look, key, tmp_path):
     assert run.code == ExitCode.OUTPUT
     assert "the folder exists already." in run.err
     assert files_in(tmp_path / 'sealed') == before
+
+
+def test_another_key_than_that_of_the_bag_before_is_told(look, key, tmp_path):
+    out, later = tmp_path / 'sealed', small_examination(tmp_path / 'later' / 'later')
+    run_grader('seal', look, '--out', out, '--key', key)
+    run = run_grader('seal', later, '--out', out, '--after', out / 'first-look', '--key', tmp_path / 'other.pem')
+    assert run.code == ExitCode.DONE
+    assert "The bag before was sealed with another key." in run.err
+    run = run_grader('verify', out)
+    assert run.code == ExitCode.BAG
+    assert "later: is signed with another key than the first bag. If you changed keys, name both" in run.err
+    prints = [value for path in (key, tmp_path / 'other.pem') for value in ('--fingerprint', fingerprint_at(path))]
+    assert run_grader('verify', out, *prints).code == ExitCode.DONE
+
+
+def test_a_bag_is_never_hidden(key, tmp_path):
+    run = run_grader('seal', small_examination(tmp_path / 'x' / '.look'), '--out', tmp_path / 'sealed', '--key', key)
+    assert run.out.startswith(f"Sealed: {tmp_path / 'sealed' / 'look'}\n")
 
 
 def test_a_damaged_bag_is_not_sealed_after(look, key, tmp_path):
