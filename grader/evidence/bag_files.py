@@ -24,6 +24,8 @@ class BagFiles:
     """Paths of all folders below the root."""
     contents: Mapping[str, bytes]
     """Bytes of the tag files and the record: read once, so that what is hashed is what is read."""
+    spellings: Mapping[str, tuple[str, ...]]
+    """Paths of the ordinary files by what they are with all accents spelled in one way (NFC)."""
     faults: tuple[BagFault, ...]
     """Links, devices and the like, and files that cannot be opened."""
 
@@ -44,7 +46,7 @@ class BagFiles:
         """
         if path in self.sizes:
             return path
-        alike = [one for one in self.sizes if normalize('NFC', one) == normalize('NFC', path)]
+        alike = self.spellings.get(normalize('NFC', path), ())
         return alike[0] if len(alike) == 1 else path
 
     def digests(self, path: str, algorithms: tuple[str, ...]) -> dict[str, str]:
@@ -76,7 +78,11 @@ def files_of_bag(root: Path) -> BagFiles:
         else:
             words = "is a link or no ordinary file; it was not opened, and a bag must hold none."
             faults.append(BagFault(FaultKind.PATH, path, words))
-    return BagFiles(root, sizes, tuple(sorted(folders)), contents, tuple(sorted(faults, key=str)))
+    spellings: dict[str, tuple[str, ...]] = {}
+    for path in sorted(sizes):
+        key = normalize('NFC', path)
+        spellings[key] = (*spellings.get(key, ()), path)
+    return BagFiles(root, sizes, tuple(sorted(folders)), contents, spellings, tuple(sorted(faults, key=str)))
 
 
 def _walk(root: Path, faults: list[BagFault]) -> Iterator[tuple[str, int, int]]:

@@ -9,7 +9,7 @@ from grader.evidence.constants import FIRST_STRICT_BAGIT, WEAK_CHECKSUMS
 from grader.evidence.faults import BagFault, FaultKind
 from grader.evidence.layout import BAG_INFO, FETCH
 from grader.evidence.manifests import ManifestsOfBag
-from grader.evidence.names import path_fault, shown
+from grader.evidence.names import path_fault
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +26,8 @@ def check_files(files: BagFiles, manifests: ManifestsOfBag) -> FileCheck:
     listed = manifests.listed
     on_disk = {path: files.spelled_on_disk(path) for path in listed}
     missing = [path for path in sorted(listed) if on_disk[path] not in files.sizes]
-    extra = [path for path in files.payload if path not in set(on_disk.values())]
+    wanted = set(on_disk.values())
+    extra = [path for path in files.payload if path not in wanted]
     found, faults = _digests(files, {**on_disk, **{path: path for path in extra}}, listed)
     faults += _completeness(missing, extra, found, listed)
     faults += _contents(found, listed)
@@ -72,9 +73,10 @@ def _completeness(
     listed: Mapping[str, Mapping[str, str]],
 ) -> list[BagFault]:
     faults = []
-    renamed = {path: _same_contents(listed[path], {one: found.get(one, {}) for one in extra}) for path in missing}
+    holders = _by_digest({path: found.get(path, {}) for path in extra})
     for path in missing:
-        words = f"is missing; {renamed[path]} holds what it held." if renamed[path] else "is missing."
+        twin = _twin(path, listed[path], holders)
+        words = f"is missing; {twin} holds what it held." if twin else "is missing."
         faults.append(BagFault(FaultKind.MISSING, path, words))
     for path in extra:
         faults.append(BagFault(FaultKind.EXTRA, path, "is not listed in the manifest: it was added or renamed."))
@@ -83,23 +85,29 @@ def _completeness(
 
 def _contents(found: Mapping[str, Mapping[str, str]], listed: Mapping[str, Mapping[str, str]]) -> list[BagFault]:
     faults = []
+    holders = _by_digest(listed)
     for path in sorted(listed):
         if path not in found or found[path] == listed[path]:
             continue
-        others = {one: digests for one, digests in listed.items() if one != path}
-        twin = _same_contents(found[path], others)
+        twin = _twin(path, found[path], holders)
         words = f"has changed; it now holds what {twin} should hold." if twin else "has changed."
         faults.append(BagFault(FaultKind.CHANGED, path, words))
     return faults
 
 
-def _same_contents(digests: Mapping[str, str], among: Mapping[str, Mapping[str, str]]) -> str:
-    """Path, fit to be printed, of the first file with the same digests, or ''."""
-    for path in sorted(among):
-        common = set(digests) & set(among[path])
-        if common and all(digests[name] == among[path][name] for name in common):
-            return shown(path)
-    return ''
+def _by_digest(files: Mapping[str, Mapping[str, str]]) -> dict[tuple[str, str], list[str]]:
+    """Paths, sorted, by algorithm and digest."""
+    holders: dict[tuple[str, str], list[str]] = {}
+    for path in sorted(files):
+        for pair in files[path].items():
+            holders.setdefault(pair, []).append(path)
+    return holders
+
+
+def _twin(path: str, digests: Mapping[str, str], holders: Mapping[tuple[str, str], list[str]]) -> str:
+    """First other file with the same digests, or ''."""
+    common = [{one for one in holders.get(pair, ()) if one != path} for pair in digests.items()]
+    return min(set.intersection(*common), default='') if common else ''
 
 
 def _unlisted_somewhere(manifests: ManifestsOfBag) -> list[BagFault]:

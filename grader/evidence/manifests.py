@@ -60,7 +60,18 @@ def manifests_of_bag(files: BagFiles) -> ManifestsOfBag:
     """Read bagit.txt and all manifests."""
     faults: list[BagFault] = []
     declaration = _declaration(files, faults)
-    manifests = []
+    manifests = _all_manifests(files, declaration, faults)
+    found = ManifestsOfBag(declaration, manifests, ())
+    if not found.of_payload:
+        faults.append(BagFault(FaultKind.STRUCTURE, '', "There is no manifest, so nothing can be checked."))
+    for group in clashing({*found.listed, *files.sizes} - _other_spellings(files, found)):
+        names = ", ".join(f"\"{path}\"" for path in group)
+        faults.append(BagFault(FaultKind.PATH, '', f"These paths are one file on some disks: {names}."))
+    return ManifestsOfBag(declaration, manifests, tuple(faults))
+
+
+def _all_manifests(files: BagFiles, declaration: Declaration, faults: list[BagFault]) -> tuple[Manifest, ...]:
+    found: list[Manifest] = []
     for name in files.tag_files:
         match = _MANIFEST_NAME.fullmatch(name)
         if match is None:
@@ -68,15 +79,12 @@ def manifests_of_bag(files: BagFiles) -> ManifestsOfBag:
         algorithm = _KNOWN.get(re.sub('[^a-z0-9]', '', match[2].lower()))
         if algorithm is None:
             faults.append(BagFault(FaultKind.STRUCTURE, name, "its kind of checksum is not known here."))
-        else:
-            manifests.append(_manifest(files, name, algorithm, declaration, faults))
-    found = ManifestsOfBag(declaration, tuple(manifests), ())
-    if not found.of_payload:
-        faults.append(BagFault(FaultKind.STRUCTURE, '', "There is no manifest, so nothing can be checked."))
-    for group in clashing({*found.listed, *files.sizes} - _other_spellings(files, found)):
-        names = ", ".join(f"\"{path}\"" for path in group)
-        faults.append(BagFault(FaultKind.PATH, '', f"These paths are one file on some disks: {names}."))
-    return ManifestsOfBag(declaration, found.manifests, tuple(faults))
+            continue
+        manifest = _manifest(files, name, algorithm, declaration, faults)
+        if any((one.algorithm, one.is_of_tags) == (algorithm, manifest.is_of_tags) for one in found):
+            faults.append(BagFault(FaultKind.STRUCTURE, name, "is a second manifest of the same checksums."))
+        found.append(manifest)
+    return tuple(found)
 
 
 def _declaration(files: BagFiles, faults: list[BagFault]) -> Declaration:

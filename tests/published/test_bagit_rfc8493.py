@@ -6,6 +6,7 @@ B.1. The negative cases follow the file list of the public BagIt conformance sui
 
 import hashlib
 import shutil
+import time
 
 import bagit
 import pytest
@@ -191,6 +192,14 @@ def test_no_payload_folder(bag):
     assert ('structure', 'data') in faults_of(bag)
 
 
+def test_two_manifests_of_the_same_checksums(bag):
+    """One of which could hide a changed file from a check that reads the other last."""
+    (bag / 'data/hello.txt').write_bytes(b'HELLO\n')
+    changed = hashlib.sha256(b'HELLO\n').hexdigest()
+    (bag / 'manifest-sha-256.txt').write_text(MANIFEST.replace(HELLO, changed))
+    assert "is a second manifest of the same checksums." in words_of(bag)
+
+
 def test_unknown_checksums(bag):
     (bag / 'manifest-crc7.txt').write_text('00  data/hello.txt\n')
     assert "its kind of checksum is not known here." in words_of(bag)
@@ -252,6 +261,24 @@ def test_utf_16_tag_files(bag):
     for name in ('manifest-sha256.txt', 'bag-info.txt'):
         (bag / name).write_bytes((bag / name).read_text().encode('utf-16'))
     assert faults_of(bag) == []
+
+
+def test_time_grows_with_the_number_of_files_and_not_with_its_square(tmp_path):
+    times = []
+    for n_files in (500, 2000):
+        bag = tmp_path / str(n_files)
+        (bag / 'data').mkdir(parents=True)
+        (bag / 'bagit.txt').write_text('BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n')
+        # Half of the listed files are missing, all others have changed.
+        text = ''.join(f'{number:064x}  data/{number}\n' for number in range(2 * n_files))
+        (bag / 'manifest-sha256.txt').write_text(text)
+        for number in range(n_files):
+            (bag / 'data' / str(number)).write_bytes(b'%d' % number)
+        start = time.process_time()
+        assert len(check(bag).faults) == 2 * n_files
+        times.append(time.process_time() - start)
+    # Four times the files: four times as long, or sixteen times by the square.
+    assert times[1] < 10 * times[0]
 
 
 def test_weak_checksums_are_told(bag):
