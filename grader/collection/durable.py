@@ -4,6 +4,7 @@ import os
 import shutil
 import stat
 from pathlib import Path
+from typing import BinaryIO
 
 from grader.errors import SettingsInvalid
 
@@ -29,11 +30,20 @@ def copy_durably(source: Path, target: Path) -> None:
             f"{source}: this is a link or no plain file, and only plain files are stored.",
             "Replace it by the file itself, or take it out of the folder.",
         )
-    with source.open('rb') as read, target.open('xb') as written:
+    with _open_source(source) as read, target.open('xb') as written:
         shutil.copyfileobj(read, written)
         written.flush()
         os.fsync(written.fileno())
     shutil.copystat(source, target)
+
+
+def _open_source(source: Path) -> BinaryIO:
+    try:
+        return source.open('rb')
+    except OSError as err:
+        raise SettingsInvalid(
+            f"{source}: it cannot be read ({err.strerror or err}).", "Check that you may read it; nothing was changed."
+        ) from err
 
 
 def copy_folder_durably(source: Path, target: Path) -> None:

@@ -6,35 +6,20 @@ files have another time, size or place on the disk is read again.
 
 import contextlib
 import functools
-import os
 import sqlite3
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from pathlib import Path
 from typing import Any, NamedTuple
 
 from grader.collection.currencies import currency_of
-from grader.collection.dates import first_year
-from grader.collection.examinations import EXAMINATIONS_FOLDER, examinations_of
-from grader.collection.folding import fold, natural_key
+from grader.collection.folding import fold
+from grader.collection.index_file import connect_index, index_in_memory
 from grader.collection.lock import locked
 from grader.collection.money import Money
-from grader.collection.piece import PIECE_FILE, TEXT_FIELDS, Piece
-from grader.collection.piece_folder import read_piece
 from grader.collection.place import CollectionPlace
-from grader.errors import CollectionUnreadable, OutputNotWritable
+from grader.errors import OutputNotWritable
 
-INDEX_FILE = 'index.sqlite'
-_INDEX_VERSION = 1
-_TABLE = """
-CREATE TABLE pieces (
-    folder TEXT PRIMARY KEY, signature TEXT NOT NULL, fault TEXT NOT NULL,
-    id TEXT, inventory_number TEXT, title TEXT, maker TEXT, date_or_period TEXT, place_kept TEXT,
-    value_units INTEGER, currency TEXT, n_examinations INTEGER,
-    year INTEGER, inventory_key TEXT, title_key TEXT, maker_key TEXT, place_key TEXT, searched TEXT
-)"""
-_N_COLUMNS = 18
 _SHOWN = 'folder, id, inventory_number, title, maker, date_or_period, place_kept, value_units, currency, n_examinations'
 SORT_ORDERS = {
     'inventory': "inventory_key = '', inventory_key, title_key",
@@ -101,108 +86,18 @@ def index_for_reading(place: CollectionPlace, purpose: str) -> Iterator[Index]:
     """Index for a command that only reads; in memory where the folder cannot be written, as on a backup."""
     try:
         with locked(place, purpose):
-            index = open_index(place)
+            connection = connect_index(place)
     except OutputNotWritable:
-        index = Index(_empty(':memory:'))
-        _refresh(index.connection, place)
-    with contextlib.closing(index.connection):
-        yield index
+        connection = index_in_memory(place)
+    with contextlib.closing(connection):
+        yield Index(connection)
 
 
-def open_index(place: CollectionPlace) -> Index:
-    """Index on the disk, brought up to date; to be called under the lock. A damaged one is made anew."""
-    path = place.own / INDEX_FILE
-    try:
-        connection = _connect(path)
-        _refresh(connection, place)
-    except sqlite3.DatabaseError as err:
-        if isinstance(err, sqlite3.OperationalError) and not path.exists():
-            raise OutputNotWritable(f"{path}: it cannot be written ({err}).", "Check the folder and the disk.") from err
-        drop_index(place)
-        connection = _connect(path)
-        _refresh(connection, place)
-    return Index(connection)
-
-
-def drop_index(place: CollectionPlace) -> None:
-    """Delete the index; to be called under the lock."""
-    for suffix in ('', '-journal', '-wal', '-shm'):
-        (place.own / f'{INDEX_FILE}{suffix}').unlink(missing_ok=True)
-
-
-def _connect(path: Path) -> sqlite3.Connection:
-    if not path.exists():
-        return _empty(str(path))
-    connection = sqlite3.connect(path)
-    if connection.execute('PRAGMA user_version').fetchone()[0] != _INDEX_VERSION:
-        connection.close()
-        path.unlink()
-        return _empty(str(path))
-    return connection
-
-
-def _empty(path: str) -> sqlite3.Connection:
-    connection = sqlite3.connect(path)
-    with connection:
-        connection.execute(_TABLE)
-        connection.execute(f'PRAGMA user_version = {_INDEX_VERSION}')
-    return connection
-
-
-def _refresh(connection: sqlite3.Connection, place: CollectionPlace) -> None:
-    known = dict(connection.execute('SELECT folder, signature FROM pieces'))
-    present = dict(_signatures(place.pieces))
-    changed = [folder for folder, signature in present.items() if known.get(folder) != signature]
-    gone = [(folder,) for folder in known if folder not in present]
-    if not changed and not gone:
-        return
-    with connection:
-        connection.executemany('DELETE FROM pieces WHERE folder = ?', gone)
-        connection.executemany(
-            f'INSERT OR REPLACE INTO pieces VALUES ({",".join("?" * _N_COLUMNS)})',
-            (_values(place.pieces / folder, present[folder]) for folder in changed),
-        )
-
-
-def _signatures(pieces: Path) -> Iterator[tuple[str, str]]:
-    """Name of each piece's folder, and a text that changes with the files in it."""
-    top = str(pieces)
-    with os.scandir(top) as entries:
-        names = [entry.name for entry in entries if entry.is_dir() and not entry.name.startswith('.')]
-    for name in names:
-        yield name, f'{_stamp(f"{top}/{name}/{PIECE_FILE}")} {_stamp(f"{top}/{name}/{EXAMINATIONS_FOLDER}")}'
-
-
-def _stamp(path: str) -> str:
-    try:
-        found = os.stat(path)
-    except OSError:
-        return '-'
-    return f'{found.st_mtime_ns} {found.st_ctime_ns} {found.st_size} {found.st_ino}'
-
-
-def _values(folder: Path, signature: str) -> tuple[str | int | None, ...]:
-    """Row of the table for a folder."""
-    try:
-        piece = read_piece(folder).piece
-    except CollectionUnreadable as err:
-        return (folder.name, signature, str(err), *[None] * (_N_COLUMNS - 3))
-    value = piece.value
-    units = None if value is None else int(value.amount.scaleb(currency_of(value.currency).decimals))
-    return (
-        folder.name, signature, '',
-        piece.id, piece.inventory_number, piece.title, piece.maker, piece.date_or_period, piece.place_kept,
-        units, None if value is None else value.currency, len(examinations_of(folder)),
-        first_year(piece.date_or_period), natural_key(piece.inventory_number), fold(piece.title), fold(piece.maker),
-        natural_key(piece.place_kept), '\n'.join(_searched(piece)),
-    )  # fmt: skip
-
-
-def _searched(piece: Piece) -> Iterable[str]:
-    for name in TEXT_FIELDS:
-        text = getattr(piece, name)
-        if text:
-            yield fold(text)
+@contextlib.contextmanager
+def index_for_changing(place: CollectionPlace, purpose: str) -> Iterator[Index]:
+    """Index for a command that changes the collection, which it has for itself meanwhile."""
+    with locked(place, purpose), contextlib.closing(connect_index(place)) as connection:
+        yield Index(connection)
 
 
 def _row(found: Sequence[Any]) -> PieceRow:

@@ -1,5 +1,6 @@
 """A piece's folder on the disk."""
 
+import stat
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -29,7 +30,10 @@ def read_piece(folder: Path) -> StoredPiece:
     """
     path, name = folder / PIECE_FILE, f'{folder.name}/{PIECE_FILE}'
     try:
-        if path.stat().st_size > MAX_PIECE_BYTES:
+        found = path.stat()
+        if not stat.S_ISREG(found.st_mode):
+            raise CollectionUnreadable(f"{name}: this is no plain file.", "Take it back from a copy.")
+        if found.st_size > MAX_PIECE_BYTES:
             raise CollectionUnreadable(
                 f"{name}: the file has more than {MAX_PIECE_BYTES:,} bytes.", "Take it back from a copy."
             )

@@ -18,7 +18,8 @@ from typing import Any
 
 from grader.collection.import_faults import Candidate
 from grader.collection.import_plan import carry_out, plan_import
-from grader.collection.index import drop_index, index_for_reading
+from grader.collection.index import index_for_reading
+from grader.collection.index_file import drop_index
 from grader.collection.lock import locked
 from grader.collection.place import CollectionPlace, create_place
 from grader.report.collection_table import format_rows

@@ -151,7 +151,7 @@ def test_export_into_another_collection_comes_back_the_same(glass, tmp_path, for
 def test_remove_and_reindex(glass):
     assert grade('remove', '7').out.startswith(f'Moved to: {glass}/trash/20')
     assert 'No piece fits "7"' in grade('remove', '7', code=ExitCode.NOT_IN_COLLECTION).err
-    assert grade('reindex').out == '1 pieces are in the new index.\n'
+    assert grade('reindex').out == '1 piece(s) are in the new index.\n'
 
 
 def test_examinations_and_history(glass, tmp_path):

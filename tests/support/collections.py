@@ -4,8 +4,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from grader.collection.index import PieceRow, index_for_reading, open_index
-from grader.collection.lock import locked
+from grader.collection.index import PieceRow, index_for_changing, index_for_reading
 from grader.collection.piece_folder import StoredPiece
 from grader.collection.place import CollectionPlace, create_place
 from grader.collection.store import add_piece
@@ -21,8 +20,8 @@ def new_collection(folder: Path, *pieces: dict[str, Any]) -> CollectionPlace:
 
 def add(place: CollectionPlace, fields: dict[str, Any]) -> StoredPiece:
     """Add a piece."""
-    with locked(place, 'test'):
-        return add_piece(place, open_index(place), fields, [])
+    with index_for_changing(place, 'test') as index:
+        return add_piece(place, index, fields, [])
 
 
 def rows(place: CollectionPlace, words: Sequence[str] = (), sort: str = 'inventory') -> tuple[PieceRow, ...]:

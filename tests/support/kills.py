@@ -20,7 +20,7 @@ from pathlib import Path
 
 from grader.collection.import_faults import Candidate
 from grader.collection.import_plan import carry_out, plan_import
-from grader.collection.index import open_index
+from grader.collection.index import index_for_changing
 from grader.collection.lock import locked
 from grader.collection.piece_folder import read_piece
 from grader.collection.place import CollectionPlace, create_place, open_place
@@ -47,8 +47,8 @@ class Tally:
 def add(place: CollectionPlace) -> None:
     """Add a piece with a photo."""
     fields = {**next(invented_fields(1)), 'id': _IDS[3]}
-    with locked(place, 'add'):
-        add_piece(place, open_index(place), fields, [NewPhoto(place.root.parent / 'photo.jpg')])
+    with index_for_changing(place, 'add') as index:
+        add_piece(place, index, fields, [NewPhoto(place.root.parent / 'photo.jpg')])
 
 
 def edit(place: CollectionPlace) -> None:
@@ -131,9 +131,9 @@ def _make_base(folder: Path) -> CollectionPlace:
     shutil.copy(folder / 'photo.jpg', folder / 'base' / 'photo.jpg')
     (folder / 'base' / 'examination').mkdir()
     (folder / 'base' / 'examination' / 'record.json').write_text(sample_record().to_json(), encoding='utf-8')
-    with locked(place, 'test'):
-        for one_id, fields in zip(_IDS, list(invented_fields(3)), strict=False):
-            add_piece(place, open_index(place), {**fields, 'id': one_id}, [])
+    for one_id, fields in zip(_IDS, list(invented_fields(3)), strict=False):
+        with index_for_changing(place, 'test') as index:
+            add_piece(place, index, {**fields, 'id': one_id}, [])
     return place
 
 
@@ -151,8 +151,8 @@ def _state_after(folder: Path, base: CollectionPlace, operation: Operation) -> S
 
 def _open(place: CollectionPlace) -> None:
     """Open it as the next command does."""
-    with locked(open_place(place.root), 'test', wait_s=5):
-        open_index(place).connection.close()
+    with index_for_changing(open_place(place.root), 'test'):
+        pass
 
 
 def _folder(place: CollectionPlace, one_id: str) -> Path:

@@ -6,8 +6,7 @@ from typing import Annotated
 import typer
 
 from grader.collection.find_piece import find_piece
-from grader.collection.index import open_index
-from grader.collection.lock import locked
+from grader.collection.index import index_for_changing
 from grader.collection.store_examination import store_examination
 from grader.commands.collection.options import CollectionOption, PieceArgument, VerboseOption, place_from
 
@@ -29,8 +28,8 @@ def add_examination(
     Examinations are counted from 0001 in the order in which they are stored.
     """
     place = place_from(collection)
-    with locked(place, 'add-examination'):
-        folder = place.pieces / find_piece(open_index(place), piece)
+    with index_for_changing(place, 'add-examination') as index:
+        folder = place.pieces / find_piece(index, piece)
         done = store_examination(place, folder, examination, photos or ())
     typer.echo(f"Stored: {done.folder}")
     for name in done.photos_missing:

@@ -10,7 +10,8 @@ from grader.collection.constants import MAX_IMPORT_BYTES
 from grader.collection.csv_form import from_csv, to_csv
 from grader.collection.import_faults import Candidate, Faults, import_faulty
 from grader.collection.import_plan import ImportPlan, carry_out, plan_import
-from grader.collection.index import Index, drop_index, index_for_reading, open_index
+from grader.collection.index import Index, index_for_changing, index_for_reading
+from grader.collection.index_file import drop_index
 from grader.collection.json_form import from_json, to_json
 from grader.collection.lock import locked
 from grader.collection.piece import Piece
@@ -53,8 +54,8 @@ def import_pieces(
             plan = _plan(place, index, file, candidates, faults)
         typer.echo(format_plan(plan, is_done=False), nl=False)
         return
-    with locked(place, 'import'):
-        plan = _plan(place, open_index(place), file, candidates, faults)
+    with index_for_changing(place, 'import') as index:
+        plan = _plan(place, index, file, candidates, faults)
         carry_out(place, plan)
     typer.echo(format_plan(plan, is_done=True), nl=False)
 
@@ -86,8 +87,9 @@ def reindex(collection: CollectionOption = None, verbose: VerboseOption = False)
     place = place_from(collection)
     with locked(place, 'reindex'):
         drop_index(place)
-        n_pieces = len(open_index(place).rows())
-    typer.echo(f"{n_pieces} pieces are in the new index.")
+    with index_for_reading(place, 'reindex') as index:
+        n_pieces = len(index.rows())
+    typer.echo(f"{n_pieces} piece(s) are in the new index.")
 
 
 def _form(path: Path) -> str:

@@ -7,8 +7,7 @@ from pathlib import Path
 import typer
 
 from grader.collection.find_piece import find_piece
-from grader.collection.index import open_index
-from grader.collection.lock import locked
+from grader.collection.index import index_for_changing
 from grader.collection.piece_folder import read_piece
 from grader.collection.store import NewPhoto, add_piece, edit_piece, remove_piece
 from grader.commands.collection.options import (
@@ -39,8 +38,8 @@ def add(
     if not fields:
         raise SettingsInvalid("Nothing is said of the piece.", "Give at least --set title=TEXT.")
     place = place_from(collection)
-    with locked(place, 'add'):
-        stored = add_piece(place, open_index(place), fields, _new_photos(photos, photos_with_scale))
+    with index_for_changing(place, 'add') as index:
+        stored = add_piece(place, index, fields, _new_photos(photos, photos_with_scale))
     typer.echo(stored.piece.id)
     typer.echo(f"Added: {stored.folder}", err=True)
 
@@ -59,8 +58,8 @@ def edit(
     """
     fields = fields_from(settings or ())
     place = place_from(collection)
-    with locked(place, 'edit'):
-        before = read_piece(place.pieces / find_piece(open_index(place), piece))
+    with index_for_changing(place, 'edit') as index:
+        before = read_piece(place.pieces / find_piece(index, piece))
         after = edit_piece(place, before, fields, _new_photos(photos, photos_with_scale))
     typer.echo("Nothing was to be changed." if after == before else f"Changed: {after.folder}")
 
@@ -71,8 +70,8 @@ def remove(piece: PieceArgument, collection: CollectionOption = None, verbose: V
     Nothing is deleted: move the folder back into "pieces" to have it again.
     """
     place = place_from(collection)
-    with locked(place, 'remove'):
-        folder = place.pieces / find_piece(open_index(place), piece)
+    with index_for_changing(place, 'remove') as index:
+        folder = place.pieces / find_piece(index, piece)
         trash = remove_piece(place, folder, datetime.now())
     typer.echo(f"Moved to: {trash}")
     typer.echo(f"To have it again, move it back to {folder}.", err=True)

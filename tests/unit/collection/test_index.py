@@ -6,7 +6,8 @@ import shutil
 import pytest
 
 from grader.collection.find_piece import find_piece
-from grader.collection.index import INDEX_FILE, index_for_reading
+from grader.collection.index import index_for_reading
+from grader.collection.index_file import INDEX_FILE
 from grader.errors import PieceNotFound
 from tests.support.collections import add, new_collection, rows, titles
 

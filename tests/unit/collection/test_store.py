@@ -7,7 +7,7 @@ from datetime import datetime
 import pytest
 
 from grader.collection.examinations import examinations_of
-from grader.collection.index import open_index
+from grader.collection.index import index_for_changing
 from grader.collection.lock import locked
 from grader.collection.piece_folder import read_piece
 from grader.collection.store import NewPhoto, add_piece, edit_piece, remove_piece
@@ -46,8 +46,8 @@ def test_photos_are_copied_each_under_a_name_of_its_own(place, tmp_path):
         (tmp_path / name).mkdir()
         (tmp_path / name / 'IMG.JPG').write_text(name)
     photos = [NewPhoto(tmp_path / 'one' / 'IMG.JPG'), NewPhoto(tmp_path / 'two' / 'IMG.JPG', with_scale=True)]
-    with locked(place, 'test'):
-        stored = add_piece(place, open_index(place), {'title': 'b'}, photos)
+    with index_for_changing(place, 'test') as index:
+        stored = add_piece(place, index, {'title': 'b'}, photos)
         stored = edit_piece(place, stored, {}, photos[:1])
     assert [(photo.file, photo.with_scale) for photo in stored.piece.photos] == [
         ('IMG.JPG', False),

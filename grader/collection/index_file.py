@@ -1,0 +1,125 @@
+"""The file of the index: one table, and keeping it in step with the folders."""
+
+import os
+import sqlite3
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+
+from grader.collection.currencies import currency_of
+from grader.collection.dates import first_year
+from grader.collection.examinations import EXAMINATIONS_FOLDER, examinations_of
+from grader.collection.folding import fold, natural_key
+from grader.collection.piece import PIECE_FILE, TEXT_FIELDS, Piece
+from grader.collection.piece_folder import read_piece
+from grader.collection.place import CollectionPlace
+from grader.errors import CollectionUnreadable
+
+INDEX_FILE = 'index.sqlite'
+IN_MEMORY = ':memory:'
+_INDEX_VERSION = 1
+_TABLE = """
+CREATE TABLE pieces (
+    folder TEXT PRIMARY KEY, signature TEXT NOT NULL, fault TEXT NOT NULL,
+    id TEXT, inventory_number TEXT, title TEXT, maker TEXT, date_or_period TEXT, place_kept TEXT,
+    value_units INTEGER, currency TEXT, n_examinations INTEGER,
+    year INTEGER, inventory_key TEXT, title_key TEXT, maker_key TEXT, place_key TEXT, searched TEXT
+)"""
+_N_COLUMNS = 18
+
+
+def connect_index(place: CollectionPlace) -> sqlite3.Connection:
+    """Connect to an index that is up to date with the folders; to be called under the lock.
+
+    A damaged one is made anew; where the disk has no room for any, it is made in memory.
+    """
+    path = place.own / INDEX_FILE
+    try:
+        return _connect(str(path), place)
+    except sqlite3.DatabaseError:
+        try:
+            drop_index(place)
+            return _connect(str(path), place)
+        except (sqlite3.DatabaseError, OSError):
+            return index_in_memory(place)
+
+
+def index_in_memory(place: CollectionPlace) -> sqlite3.Connection:
+    """Index that is gone with the program, for folders that cannot be written."""
+    return _connect(IN_MEMORY, place)
+
+
+def drop_index(place: CollectionPlace) -> None:
+    """Delete the index; to be called under the lock."""
+    for suffix in ('', '-journal', '-wal', '-shm'):
+        (place.own / f'{INDEX_FILE}{suffix}').unlink(missing_ok=True)
+
+
+def _connect(path: str, place: CollectionPlace) -> sqlite3.Connection:
+    connection = sqlite3.connect(path)
+    try:
+        if connection.execute('PRAGMA user_version').fetchone()[0] != _INDEX_VERSION:
+            with connection:
+                connection.execute('DROP TABLE IF EXISTS pieces')
+                connection.execute(_TABLE)
+                connection.execute(f'PRAGMA user_version = {_INDEX_VERSION}')
+        _refresh(connection, place)
+    except sqlite3.DatabaseError:
+        connection.close()
+        raise
+    return connection
+
+
+def _refresh(connection: sqlite3.Connection, place: CollectionPlace) -> None:
+    known = dict(connection.execute('SELECT folder, signature FROM pieces'))
+    present = dict(_signatures(place.pieces))
+    changed = [folder for folder, signature in present.items() if known.get(folder) != signature]
+    gone = [(folder,) for folder in known if folder not in present]
+    if not changed and not gone:
+        return
+    with connection:
+        connection.executemany('DELETE FROM pieces WHERE folder = ?', gone)
+        connection.executemany(
+            f'INSERT OR REPLACE INTO pieces VALUES ({",".join("?" * _N_COLUMNS)})',
+            (_values(place.pieces / folder, present[folder]) for folder in changed),
+        )
+
+
+def _signatures(pieces: Path) -> Iterator[tuple[str, str]]:
+    """Name of each piece's folder, and a text that changes with the files in it."""
+    top = str(pieces)
+    with os.scandir(top) as entries:
+        names = [entry.name for entry in entries if entry.is_dir() and not entry.name.startswith('.')]
+    for name in names:
+        yield name, f'{_stamp(f"{top}/{name}/{PIECE_FILE}")} {_stamp(f"{top}/{name}/{EXAMINATIONS_FOLDER}")}'
+
+
+def _stamp(path: str) -> str:
+    try:
+        found = os.stat(path)
+    except OSError:
+        return '-'
+    return f'{found.st_mtime_ns} {found.st_ctime_ns} {found.st_size} {found.st_ino}'
+
+
+def _values(folder: Path, signature: str) -> tuple[str | int | None, ...]:
+    """Row of the table for a folder."""
+    try:
+        piece = read_piece(folder).piece
+    except CollectionUnreadable as err:
+        return (folder.name, signature, str(err), *[None] * (_N_COLUMNS - 3))
+    value = piece.value
+    units = None if value is None else int(value.amount.scaleb(currency_of(value.currency).decimals))
+    return (
+        folder.name, signature, '',
+        piece.id, piece.inventory_number, piece.title, piece.maker, piece.date_or_period, piece.place_kept,
+        units, None if value is None else value.currency, len(examinations_of(folder)),
+        first_year(piece.date_or_period), natural_key(piece.inventory_number), fold(piece.title), fold(piece.maker),
+        natural_key(piece.place_kept), '\n'.join(_searched(piece)),
+    )  # fmt: skip
+
+
+def _searched(piece: Piece) -> Iterable[str]:
+    for name in TEXT_FIELDS:
+        text = getattr(piece, name)
+        if text:
+            yield fold(text)
