@@ -209,6 +209,12 @@ def test_a_full_disk_leaves_all_as_it_was(glass, tmp_path):
     assert list((glass / '.grader' / 'work').iterdir()) == []
 
 
+def test_a_disk_too_full_for_the_index_can_be_read(glass):
+    (glass / '.grader' / 'index.sqlite').unlink()
+    run = run_as_process('collection', 'list', max_file_bytes=1000)
+    assert (run.code, run.out.count('JPY')) == (ExitCode.DONE, 2), run.err
+
+
 _AS_ANOTHER_USER = """
 import os, sys
 from grader.cli import app

@@ -1,6 +1,7 @@
 """The index: finds in any script, notices changed folders, may be deleted or damaged."""
 
 import json
+import os
 import shutil
 
 import pytest
@@ -86,6 +87,14 @@ def test_a_damaged_piece_does_not_hide_the_others(place):
     assert len(faults) == 2
     assert 'this is not JSON text' in faults[0] + faults[1]
     assert 'holiday pictures/piece.json: it cannot be opened' in faults[0] + faults[1]
+
+
+def test_what_is_no_file_is_not_waited_for(place):
+    (place.pieces / 'odd').mkdir()
+    os.mkfifo(place.pieces / 'odd' / 'piece.json')
+    with index_for_reading(place, 'test') as index:
+        assert len(index.rows()) == 3
+        assert 'odd/piece.json: this is no plain file' in index.faults()[0]
 
 
 def test_a_folder_copied_by_hand_is_told(place):

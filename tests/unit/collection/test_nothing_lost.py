@@ -14,7 +14,7 @@ from grader.collection.change import change_of
 from grader.collection.lock import locked
 from grader.collection.place import create_place, open_place
 from grader.errors import CollectionBusy, CollectionNotFound, CollectionUnreadable, OutputNotWritable
-from tests.support.collections import new_collection, titles
+from tests.support.collections import add, new_collection, titles
 
 ROOT = Path(__file__).parents[3]
 
@@ -81,6 +81,22 @@ def test_a_second_writer_waits_or_is_told_who(tmp_path):
     with locked(place, 'test', wait_s=5):
         holder = json.loads((place.own / 'lock-holder.json').read_text())
     assert (holder['command'], holder['process']) == ('test', os.getpid())
+
+
+def add_some(root, name):
+    for k in range(4):
+        add(open_place(root), {'title': f'{name}{k}'})
+
+
+def test_two_writers_at_once_both_get_all_in(tmp_path):
+    place = new_collection(tmp_path)
+    context = multiprocessing.get_context('spawn')
+    writers = [context.Process(target=add_some, args=(place.root, name)) for name in 'ab']
+    for writer in writers:
+        writer.start()
+    for writer in writers:
+        writer.join(60)
+    assert sorted(titles(place)) == [f'{name}{k}' for name in 'ab' for k in range(4)]
 
 
 def test_a_new_collection_needs_a_folder_of_its_own(tmp_path):
