@@ -11,6 +11,7 @@ from grader.errors import SettingsInvalid
 
 EXAMINATIONS_FOLDER = 'examinations'
 RECORD_FILE = 'record.json'
+_SEAL_FILE = 'bagit.txt'
 
 _NAME = re.compile(r'([0-9]{4})(?:-.*)?', re.ASCII)
 _DAY = re.compile(r'[0-9]{4}-[0-9]{2}-[0-9]{2}', re.ASCII)
@@ -30,6 +31,11 @@ class StoredExamination:
             return self.folder / RECORD_FILE
         found = sorted((self.folder / 'data').rglob(RECORD_FILE))
         return found[0] if len(found) == 1 else None
+
+
+def is_sealed(folder: Path) -> bool:
+    """Whether a folder is a sealed bag, which nothing may be put into."""
+    return (folder / _SEAL_FILE).exists()
 
 
 def examinations_of(piece_folder: Path) -> tuple[StoredExamination, ...]:

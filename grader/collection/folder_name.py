@@ -33,7 +33,7 @@ def folder_name(piece: Piece) -> str:
     The id tells names apart even where letter case or accents do not. The name is chosen once; a new title leaves it.
     """
     words = unicodedata.normalize('NFC', piece.title or piece.type_of_object)
-    words = _NOT_IN_NAMES.sub(' ', words).strip(' .')
+    words = _NOT_IN_NAMES.sub(' ', words).strip(' .-')
     room = MAX_FOLDER_NAME_BYTES - ID_LENGTH - 1
-    words = words.encode()[:room].decode(errors='ignore').strip(' .')
+    words = words.encode()[:room].decode(errors='ignore').strip(' .-')
     return f'{words or _WITHOUT_WORDS}-{piece.id}'

@@ -7,13 +7,12 @@ from pathlib import Path
 
 from grader.collection.change import change_of
 from grader.collection.durable import copy_durably
-from grader.collection.examinations import EXAMINATIONS_FOLDER, StoredExamination, examinations_of, next_name
+from grader.collection.examinations import EXAMINATIONS_FOLDER, StoredExamination, examinations_of, is_sealed, next_name
 from grader.collection.place import CollectionPlace
 from grader.errors import RecordUnreadable, SettingsInvalid
 from grader.record import GradingRecord, read_record
 
 PHOTOS_FOLDER = 'photos'
-_SEAL_FILE = 'bagit.txt'
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,24 +70,25 @@ def _record_file(source: Path) -> Path:
     found = StoredExamination(0, source).record_file()
     if found is None:
         raise RecordUnreadable(
-            f"{source}: there is no record.json in the folder.", "Give the folder that \"grader examine --out\" made."
+            f"{source}: there is no record.json in the folder, or more than one, as in a comparison.",
+            "Give the folder that \"grader examine --out\" made.",
         )
     return found
 
 
 def _check_not_stored(piece_folder: Path, source: Path, record_file: Path) -> None:
     """Complain of an examination that is stored already; its sealed form may follow the open one."""
-    text, is_sealed = record_file.read_bytes(), (source / _SEAL_FILE).exists()
+    text = record_file.read_bytes()
     for one in examinations_of(piece_folder):
         other = one.record_file()
-        if other is not None and other.read_bytes() == text and (one.folder / _SEAL_FILE).exists() == is_sealed:
+        if other is not None and other.read_bytes() == text and is_sealed(one.folder) == is_sealed(source):
             raise SettingsInvalid(
                 f"{source}: this examination is stored already, as {one.folder.name}.", "There is nothing to do."
             )
 
 
 def _check_photos(source: Path, photos: Sequence[Path]) -> None:
-    if photos and (source / _SEAL_FILE).exists():
+    if photos and is_sealed(source):
         raise SettingsInvalid(
             f"{source}: the folder is sealed, and nothing may be put into it.", "Leave the photos out: it has its own."
         )

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from textwrap import wrap
 
-from grader.collection.examinations import StoredExamination
+from grader.collection.examinations import StoredExamination, is_sealed
 from grader.collection.import_plan import ImportPlan
 from grader.collection.index import PieceRow
 from grader.collection.money import totals
@@ -55,7 +55,7 @@ def format_piece(stored: StoredPiece, examinations: Sequence[StoredExamination])
         notes = [words for words in (photo.shows, "with scale" if photo.with_scale else "") if words]
         lines += _row("Photo", photo.file + (f" ({', '.join(notes)})" if notes else ""))
     for one in examinations:
-        lines += _row("Examination", one.folder.name)
+        lines += _row("Examination", one.folder.name + (" (sealed)" if is_sealed(one.folder) else ""))
     lines += _row("Folder", str(stored.folder))
     return '\n'.join([*lines, *_missing_lines(piece)]) + '\n'
 

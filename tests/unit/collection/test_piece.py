@@ -81,6 +81,7 @@ def test_text_has_one_form():
         ('青い花', '青い花-abcdefg2'),
         ('...', 'piece-abcdefg2'),
         ('🐚', 'piece-abcdefg2'),
+        ('--force', 'force-abcdefg2'),
         ('花' * 100, '花' * 23 + '-abcdefg2'),
     ],
 )
