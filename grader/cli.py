@@ -65,6 +65,7 @@ COLLECTION_COMMANDS = {
 COMMANDS: dict[str, CommandPlace | GroupPlace] = {
     'card': CommandPlace('grader.commands.card', 'card', "Write the calibration card as a PDF page to print."),
     'examine': CommandPlace('grader.commands.examine', 'examine', "Examine the photos of one piece."),
+    'compare': CommandPlace('grader.commands.compare', 'compare', "Compare a piece before and after."),
     'check': CommandPlace('grader.commands.check', 'check', "Tell whether photos are good enough to be examined."),
     'batch': CommandPlace('grader.commands.batch', 'batch', "Examine each photo of a folder by itself."),
     'marks': CommandPlace('grader.commands.marks', 'marks', "Find marks on close-up photos of glass."),
