@@ -160,8 +160,8 @@ def sides_taking_part(before: SideExamination, after: SideExamination) -> tuple[
         base, top = ('earlier', 'later') if before.bases else ('later', 'earlier')
         raise SetsNotComparable(
             f"The {base} side shows only the base of the piece, the {top} side does not show it.",
-            f"Take a photo of the {'same view' if base == 'earlier' else 'base'} for the later side, or leave --base "
-            "out if it does not show the base.",
+            f"Photograph the piece's {'base' if base == 'earlier' else 'top'} for the later side too, or leave --base "
+            "out for a photo that does not show the base.",
         )
     sides = before.taking_part(kept[0]), after.taking_part(kept[1])
     _check_views(*sides)
@@ -245,6 +245,6 @@ def _check_views(before: ExaminedSide, after: ExaminedSide) -> None:
     above, other = ('earlier', 'later') if True in views[0] else ('later', 'earlier')
     raise SetsNotComparable(
         f"The {above} side shows the piece from above only, the {other} side from the side only.",
-        f"Take a photo of the piece from {'the side' if above == 'earlier' else 'above'} for the later side, or add "
+        f"Photograph the piece from {'above' if above == 'earlier' else 'the side'} for the later side too, or add "
         "one that you have with --more-before or --more-after.",
     )

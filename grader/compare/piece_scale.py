@@ -6,15 +6,17 @@ import numpy as np
 
 from calib.arrays import PointsPx
 from calib.measured import Measured, combine
-from grader.compare.scale_constants import U_VIEW_RATIO
-from grader.marks.constants import U_EDGE_PX, U_SIZE_RATIO
-from grader.marks.mark import Mark
+from grader.compare.scale_constants import LINE_STEPS, U_NEARNESS, U_VIEW_RATIO, USUAL_NEARNESS
+from grader.marks.constants import BUBBLE_MAGNIFICATION, U_BUBBLE_MAGNIFICATION, U_EDGE_PX, U_SIZE_RATIO
+from grader.marks.mark import Mark, MarkKind
 from grader.marks.regions import LINE_KINDS
 from grader.outline.surface import DomeSurface
 from grader.sets.set_photo import SetPhoto
 
 MARK_EDGES = "edges of the mark"
 MARK_REACH = "how far the mark reaches"
+MARK_DEPTH = "depth in the glass"
+NEARNESS = "unknown distance of the camera"
 VIEW = "unknown view of the photo without a card"
 
 
@@ -54,14 +56,26 @@ def with_sizes(mark: Mark, photo: SetPhoto, scale: PieceScale) -> Mark:
     # The surface's own unit is the largest width.
     unit_mm = scale.mm_per_px.scaled(photo.findings.diameters.max_px)
     is_line = mark.kind in LINE_KINDS
-    length = max(_reach(surface, mark.outline_px), mark.length_px * across) if is_line else mark.length_px * across
+    # How much nearer than its rim the glass is there, in widths: it looks larger by that over the camera's distance.
+    rise = float(surface.locate(mark.outline_px).points_mm[:, 2].mean()) - float(surface.centre_mm[2])
+    near = 1 - rise * USUAL_NEARNESS
+    along, across = along * near, across * near
+    length = mark.length_px * (_line_scale(surface, mark.outline_px) * near if is_line else across)
     diameter = mark.diameter_px * float(np.sqrt(along * across))
     width = mark.width_px * across
     edge = U_EDGE_PX * across
+    is_bubble = mark.kind is MarkKind.BUBBLE
+    shrink, u_depth = (BUBBLE_MAGNIFICATION, U_BUBBLE_MAGNIFICATION) if is_bubble else (1.0, 0.0)
 
     def measured(value: float) -> Measured:
-        own = Measured(value, ((MARK_EDGES, edge), (MARK_REACH, U_SIZE_RATIO[mark.kind] * value)), '1')
-        return combine(value * unit_mm.value, ((unit_mm.value, own), (value, unit_mm)))
+        parts = (
+            (MARK_EDGES, edge),
+            (MARK_REACH, U_SIZE_RATIO[mark.kind] * value),
+            (NEARNESS, abs(rise) * U_NEARNESS * value),
+            (MARK_DEPTH, u_depth * value),
+        )
+        own = Measured(value / shrink, parts, '1')
+        return combine(own.value * unit_mm.value, ((unit_mm.value, own), (own.value, unit_mm)))
 
     diameter_mm = measured(diameter)
     return replace(
@@ -82,7 +96,11 @@ def glass_per_px(surface: DomeSurface, outline_px: PointsPx) -> tuple[float, flo
     return float(long), float(short)
 
 
-def _reach(surface: DomeSurface, outline_px: PointsPx) -> float:
-    """Largest distance between two points of an outline on the glass."""
-    points = surface.locate(outline_px).points_mm
-    return float(np.linalg.norm(points[:, None] - points[None], axis=2).max())
+def _line_scale(surface: DomeSurface, outline_px: PointsPx) -> float:
+    """Length on the glass, in the surface's unit, of a px along a line with this outline, (N, 2)."""
+    apart = np.linalg.norm(outline_px[:, None] - outline_px[None], axis=2)
+    first, last = np.unravel_index(int(apart.argmax()), apart.shape)
+    steps = np.linspace(0.0, 1.0, LINE_STEPS)[:, None]
+    path = surface.locate(outline_px[first] * (1 - steps) + outline_px[last] * steps).points_mm
+    long = float(np.linalg.norm(np.diff(path, axis=0), axis=1).sum())
+    return long / max(float(apart[first, last]), 1e-9)

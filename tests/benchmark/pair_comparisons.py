@@ -74,9 +74,7 @@ def pairs_in(folder: Path) -> list[tuple[Path, Path]]:
     found = []
     for before in sorted(folder.glob('pair-*-before.jpg')):
         stem = before.stem.removesuffix('-before')
-        found += [
-            (before, after) for after in (folder / f'{stem}-{kind}.jpg' for kind in LATER) if after.exists()
-        ]
+        found += [(before, after) for after in (folder / f'{stem}-{kind}.jpg' for kind in LATER) if after.exists()]
     return found
 
 
