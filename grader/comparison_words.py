@@ -19,6 +19,10 @@ SIDE_WORDS: dict[Side, str] = {'before': "earlier", 'after': "later"}
 """What the sides are called."""
 
 NOT_BLAME = "This says nothing about who or what caused a change, nor about when between the photos it came about."
+NOT_PLACED = (
+    "How the piece is turned between the photos cannot be told surely, so marks were sought all round the dome and not "
+    "place by place."
+)
 ONLY_IF_SAME = "What follows holds only if it is the same piece."
 NO_CHANGE_TOLD = "So no change is told: only what becomes of one piece can be compared."
 _NAMED_MOST = 3
@@ -178,24 +182,32 @@ def _damage_sentences(
     """New and grown damage; where there is none, how far that goes."""
     new = [one for one in changes if one.is_new_damage and one.change == 'new']
     grown = [one for one in changes if one.is_new_damage and one.change == 'grown']
-    both = "" if shared is None else percent_words(shared.both_ratio)
-    rest = f"Only what both sides show clearly could be compared, {both} of the dome's surface." if both else ""
     sentences = [*_new_sentences(new, n_photos[0]), *(_grown_sentence(one) for one in grown)]
+    if shared is None or shared.both_ratio == 0.0:
+        return [*(sentences or ["No new damage was found."]), NOT_PLACED]
+    both = percent_words(shared.both_ratio)
     if not sentences:
-        where = f", {both} of the dome's surface" if both else ""
-        return [f"No new damage was found where both sides show the glass clearly{where}; nothing is said of the rest."]
-    return [*sentences, rest] if rest else sentences
+        return [
+            f"No new damage was found where both sides show the glass clearly, {both} of the dome's surface; "
+            "nothing is said of the rest."
+        ]
+    return [*sentences, f"Only what both sides show clearly could be compared, {both} of the dome's surface."]
 
 
 def _new_sentences(new: Sequence[ChangeFacts], n_earlier: int) -> list[str]:
-    clear = [one for one in new if one.earlier is not None and one.earlier.verdict == 'would have been seen']
-    less = [one for one in new if one not in clear]
+    """New damage by how much the earlier photos bear it out."""
+    would = [one for one in new if one.earlier is not None and one.earlier.verdict == 'would have been seen']
+    clear = [one for one in would if one.earlier is not None and one.earlier.photo is not None]
+    ring = [one for one in would if one not in clear]
+    less = [one for one in new if one not in would]
     photos = photos_words('before', n_earlier)
     shows = "shows" if n_earlier == 1 else "show"
     sentences = []
     if clear:
         place, none = ("its place", "it was not there") if len(clear) == 1 else ("their places", "none was there")
         sentences.append(f"{_counted(clear, 'new')}; {photos} {shows} {place} clearly and {none}.")
+    if ring:
+        sentences.append(f"{_counted(ring, 'new')}; {photos} {shows} no such mark anywhere round the dome.")
     if less:
         sentences.append(f"{_counted(less, 'probably new')}; {photos} {shows} nothing there, but not clearly.")
     return sentences

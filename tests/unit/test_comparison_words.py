@@ -1,9 +1,12 @@
 """Sentences of a comparison: exact texts, and what they must not say."""
 
+from dataclasses import replace
+
 import pytest
 
 from grader.comparison_words import NOT_BLAME, look_words, same_piece_words
 from grader.marks.mark import MarkKind
+from grader.sets.find_turns import PhotoTurn
 from tests.support.compared_sides import change_at, compared_of, usual_compared
 
 
@@ -43,6 +46,15 @@ def test_new_without_a_clear_earlier_look_claims_less():
     assert told[1] == (
         "1 mark is probably new: 1 chip (number 1); the earlier photo shows nothing there, but not clearly."
     )
+
+
+def test_what_is_not_placed_claims_no_place():
+    change = change_at()
+    change = replace(change, other_look=replace(change.other_look, photo=None, centre_px=None))
+    told = compared_of((change,), turn=PhotoTurn(0.0, 0.0, 0.3, "made by hand")).comparison.summary
+    assert told[1] == "1 mark is new: 1 chip (number 1); the earlier photo shows no such mark anywhere round the dome."
+    assert told[2].startswith("How the piece is turned between the photos cannot be told surely")
+    assert not any('clearly' in sentence for sentence in told)
 
 
 def test_nothing_new_is_not_called_clean():
