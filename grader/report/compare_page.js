@@ -25,7 +25,14 @@
     press('blink');
     timer = setInterval(function () { on = !on; show(on ? 100 : 0); }, 800);
   });
-  zoom.addEventListener('input', function () { stack.style.width = (100 * Number(zoom.value)) + '%'; });
+  zoom.addEventListener('input', function () {
+    var pane = stack.parentNode;
+    var x = (pane.scrollLeft + pane.clientWidth / 2) / stack.offsetWidth;
+    var y = (pane.scrollTop + pane.clientHeight / 2) / stack.offsetHeight;
+    stack.style.width = (100 * Number(zoom.value)) + '%';
+    pane.scrollLeft = x * stack.offsetWidth - pane.clientWidth / 2;
+    pane.scrollTop = y * stack.offsetHeight - pane.clientHeight / 2;
+  });
   marks.addEventListener('change', function () { lines.classList.toggle('off', !marks.checked); });
   view.classList.add('live');
   show(50);
