@@ -1,18 +1,35 @@
-"""``grader show``: the short table of a record that was written earlier."""
+"""``grader show``: the short table of a record or a comparison that was written earlier."""
 
+import json
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from grader.commands.options import Verbose
+from grader.comparison import COMPARISON_FILE, read_comparison
 from grader.record import read_record
+from grader.report.compare_table import format_comparison
 from grader.report.table import format_table
 
 
 def show(
-    record: Annotated[Path, typer.Argument(metavar='RECORD', help="A record.json that \"grader examine\" wrote.")],
+    record: Annotated[
+        Path, typer.Argument(metavar='RECORD', help="A record.json, or a comparison.json, that grader wrote.")
+    ],
     verbose: Verbose = False,
 ) -> None:
     """Print the short table of a record again."""
-    typer.echo(format_table(read_record(record)))
+    if is_comparison(record):
+        typer.echo(format_comparison(read_comparison(record)))
+    else:
+        typer.echo(format_table(read_record(record)))
+
+
+def is_comparison(path: Path) -> bool:
+    """Whether a file says that it is a comparison; what is wrong with it is told by the one who reads it."""
+    try:
+        fields = json.loads(path.read_text(encoding='utf-8'))
+    except (OSError, ValueError, RecursionError):
+        return False
+    return isinstance(fields, dict) and COMPARISON_FILE.version_field in fields

@@ -187,3 +187,13 @@ def test_disk_full(tmp_path):
     run = run_as_process('compare', BEFORE, AFTER, '--out', out, max_file_bytes=3000)
     assert run.code == ExitCode.OUTPUT, run.err
     assert list(tmp_path.iterdir()) == []
+
+
+def test_show_prints_the_table_of_a_comparison_again(compared, tmp_path):
+    run = run_grader('show', compared[1] / 'comparison.json')
+    assert (run.code, run.err) == (ExitCode.DONE, '')
+    assert compared[0].out.startswith(run.out.rstrip('\n'))
+    (tmp_path / 'c.json').write_text('{"comparison_version": 7}')
+    run = run_grader('show', tmp_path / 'c.json')
+    assert run.code == ExitCode.FILE_UNREADABLE
+    assert "c.json: the comparison is of version 7, and version 1 is needed." in run.err
