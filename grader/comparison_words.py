@@ -9,7 +9,7 @@ from grader.compare.sides import Side
 from grader.compare.stated_size import SizeCheck, StatedSize
 from grader.comparison import ChangeFacts, SamePieceFacts, ScaleFacts, SharedView, StatedSizeFacts
 from grader.constants import COVERAGE_FACTOR
-from grader.grade.words import count_words, percent_words
+from grader.grade.words import KIND_WORDS, count_words, percent_words
 from grader.marks.mark import MarkKind, is_damage
 
 SIDES: tuple[Side, Side] = ('before', 'after')
@@ -215,7 +215,7 @@ def _new_sentences(new: Sequence[ChangeFacts], n_earlier: int) -> list[str]:
 
 def _grown_sentence(one: ChangeFacts) -> str:
     grown = f": {one.grown_words.rstrip('.')}" if one.grown_words else ""
-    return f"The {one.kind} with number {one.number} has grown{grown}."
+    return f"The {_kind(one)} with number {one.number} has grown{grown}."
 
 
 def _other_sentences(changes: Sequence[ChangeFacts], n_photos: tuple[int, int]) -> list[str]:
@@ -240,9 +240,9 @@ def _hidden_sentence(one: ChangeFacts, n_earlier: int) -> str:
     if one.earlier is not None and one.earlier.verdict == 'could not be seen':
         why = one.earlier.words.partition(': ')[2]
         return (
-            f"The {one.kind} with number {one.number} could not have been seen in {photos}{f': {why}' if why else '.'}"
+            f"The {_kind(one)} with number {one.number} could not have been seen in {photos}{f': {why}' if why else '.'}"
         )
-    return f"Whether the {one.kind} with number {one.number} was there before cannot be told from {photos}."
+    return f"Whether the {_kind(one)} with number {one.number} was there before cannot be told from {photos}."
 
 
 def _group_sentences(reported: Sequence[ChangeFacts], n_photos: tuple[int, int]) -> list[str]:
@@ -287,6 +287,10 @@ def _limit_words(kind: MarkKind, size: tuple[float, float], unit: str, *, is_see
 
 def _sized(size: float, unit: str) -> str:
     return f"{size:.2f} {unit}" if unit == 'mm' and size < 1 else f"{size:.1f} {unit}"
+
+
+def _kind(one: ChangeFacts) -> str:
+    return KIND_WORDS[MarkKind(one.kind)]
 
 
 def _marks(n: int) -> str:
