@@ -40,7 +40,7 @@ def headline_of(comparison: Comparison) -> str:
 def caption_of(side: Side, photo: ComparedPhoto, is_main: bool) -> str:
     """Return what stands above a picture."""
     name = f"{SIDE_WORDS[side].capitalize()}: {shortened(photo.photo.name)}"
-    degrees = round(photo.turn_deg)
+    degrees = abs(round(photo.turn_deg))
     return name if is_main or degrees == 0 else f"{name}, turned by {degrees} degrees for this picture"
 
 
