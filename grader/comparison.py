@@ -274,6 +274,11 @@ class Comparison(RecordPart):
         """Marks of damage that are new or have grown."""
         return sum(one.is_new_damage for one in self.changes)
 
+    @property
+    def has_new_damage(self) -> bool:
+        """Whether new damage is claimed: of a piece that is established to be the same."""
+        return self.same_piece.verdict == 'same piece' and self.n_new_damage > 0
+
     def to_json(self) -> str:
         """Text of the comparison: the same comparison always gives the same text."""
         return json_text(self)

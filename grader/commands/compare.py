@@ -108,7 +108,7 @@ def compare(
     typer.echo(comparison.to_json() if as_json else format_comparison(comparison), nl=not as_json)
     if not as_json:
         tell_places(out)
-    if exit_code and comparison.n_new_damage:
+    if exit_code and comparison.has_new_damage:
         raise typer.Exit(int(ExitCode.NEW_DAMAGE))
 
 

@@ -162,6 +162,13 @@ def test_flags_of_the_comparison():
     assert [one.name for one in one_photo.flags] == ['same-photo-on-both-sides']
 
 
+@pytest.mark.parametrize(('verdict', 'claims'), [('same piece', True), ('cannot tell', False)])
+def test_new_damage_is_claimed_of_the_same_piece_only(verdict, claims):
+    comparison = compared_of((change_at(),), verdict).comparison
+    assert comparison.n_new_damage == 1
+    assert comparison.has_new_damage is claims
+
+
 def test_two_pieces_have_no_changes():
     told = compared_of(verdict='another piece').comparison
     assert (told.changes, told.shared_view, told.n_new_damage) == ((), None, 0)
