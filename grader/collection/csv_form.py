@@ -39,13 +39,15 @@ def to_csv(pieces: Iterable[Piece]) -> str:
 def from_csv(text: str) -> tuple[tuple[Candidate, ...], Faults]:
     """Rows of a table, each with the line on which it begins, and the faults of the table itself.
 
-    Columns may be left out or stand in any order; empty cells are left out of a row.
+    Columns may be left out or stand in any order, and be written like the headings ("Place kept"); empty cells are left
+    out of a row. Semicolons or tabulators between the cells, as some spreadsheets write them, are taken as well.
     """
+    text = text.removeprefix('\ufeff')
     faults: list[tuple[int, str]] = []
-    reader = csv.reader(io.StringIO(text.removeprefix('\ufeff'), newline=''), strict=True)
+    reader = csv.reader(io.StringIO(text, newline=''), delimiter=_delimiter(text), strict=True)
     rows = _rows(reader, faults)
     _, header = next(rows, (1, []))
-    columns = [name.strip() for name in header]
+    columns = [name.strip().casefold().replace(' ', '_') for name in header]
     faults += [(1, f"the column \"{name}\" is not known") for name in columns if name not in CSV_COLUMNS]
     faults += [(1, f"the column \"{name}\" is there twice") for name in set(columns) if columns.count(name) > 1]
     if not header:
@@ -70,6 +72,12 @@ def guarded(cell: str) -> str:
 def unguarded(cell: str) -> str:
     """Cell as it was before `guarded`."""
     return cell[1:] if cell.startswith(_GUARD) and cell[1:].startswith((*_FORMULA_SIGNS, _GUARD)) else cell
+
+
+def _delimiter(text: str) -> str:
+    """Sign between the cells, by the header, whose names hold none of them."""
+    header = text.partition('\n')[0]
+    return next((sign for sign in (',', ';', '\t') if sign in header), ',')
 
 
 def _cells(piece: Piece) -> Iterator[str]:

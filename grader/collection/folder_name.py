@@ -9,6 +9,7 @@ from grader.collection.piece import Piece
 
 _NOT_IN_NAMES = re.compile(r'[^\w.\'()+-]+')
 _WITHOUT_WORDS = 'piece'
+_LETTERS = ''.join(sign for sign in ID_ALPHABET if sign.isalpha())
 
 
 def new_id(taken: Container[str], choose: Callable[[str], str]) -> str:
@@ -22,7 +23,8 @@ def new_id(taken: Container[str], choose: Callable[[str], str]) -> str:
         Draws one sign of a text, such as ``secrets.choice``.
     """
     while True:
-        drawn = ''.join(choose(ID_ALPHABET) for _ in range(ID_LENGTH))
+        # A letter first: spreadsheets would take "23456789" or "2345e678" for numbers and write them anew.
+        drawn = choose(_LETTERS) + ''.join(choose(ID_ALPHABET) for _ in range(ID_LENGTH - 1))
         if drawn not in taken:
             return drawn
 

@@ -40,6 +40,8 @@ class PastExamination:
     n_marks: dict[str, int]
     """Reported marks by kind."""
     unseen_ratio: float
+    rules_version: str = ''
+    """Rules of the score."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +106,7 @@ def past_examination(name: str, record: GradingRecord) -> PastExamination:
         {words: _length(measured) for words, measured in lengths.items() if measured is not None},
         {kind: kinds.count(kind) for kind in COUNTED_KINDS},
         record.unseen_ratio,
+        grade.rules_version,
     )
 
 

@@ -1,6 +1,6 @@
 """What a history says: what surely changed, and what did not surely change."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from enum import StrEnum
 from itertools import pairwise
 
@@ -50,7 +50,8 @@ def history_notes(history: History) -> tuple[str, ...]:
             if not (is_first_to_last and (name, direction) in told):
                 notes.append(words)
                 told.add((name, direction))
-    return (*notes, *_unchanged(done[0], done[-1], {name for name, _ in told}), _marks_note(done[0], done[-1]))
+    unchanged = _unchanged(done[0], done[-1], {name for name, _ in told})
+    return (*notes, *unchanged, *_rules_note(done), _marks_note(done[0], done[-1]))
 
 
 def _changes(before: PastExamination, after: PastExamination) -> Iterator[tuple[str, Direction, str]]:
@@ -109,6 +110,12 @@ def _unchanged(first: PastExamination, last: PastExamination, told: set[str]) ->
         yield "Sizes cannot be compared: they were not measured in millimetres both times."
     if 'score' not in told:
         yield f"The score is not surely changed: {_score_words(first)} first, {_score_words(last)} last."
+
+
+def _rules_note(done: Sequence[PastExamination]) -> Iterator[str]:
+    versions = sorted({one.rules_version for one in done})
+    if len(versions) > 1:
+        yield f"The scores were made by different rules ({', '.join(versions)}), which may be part of a change."
 
 
 def _marks_note(first: PastExamination, last: PastExamination) -> str:

@@ -90,6 +90,11 @@ def _signatures(pieces: Path) -> Iterator[tuple[str, str]]:
     with os.scandir(top) as entries:
         names = [entry.name for entry in entries if entry.is_dir() and not entry.name.startswith('.')]
     for name in names:
+        as_text = name.encode(errors='backslashreplace').decode()
+        if as_text != name:
+            # Bytes that are no text: told under a name that does not exist, as a folder that cannot be read.
+            yield as_text, '-'
+            continue
         yield name, f'{_stamp(f"{top}/{name}/{PIECE_FILE}")} {_stamp(f"{top}/{name}/{EXAMINATIONS_FOLDER}")}'
 
 

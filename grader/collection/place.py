@@ -128,7 +128,8 @@ def words_for_disk_faults(path: Path) -> Iterator[None]:
     except OSError as err:
         raise OutputNotWritable(
             f"{path}: it cannot be written ({err.strerror or err}).",
-            "Check that there is room on the disk and that you may write there. The collection is as it was before.",
+            "Check that there is room on the disk and that you may write there. Nothing is lost: the change was made "
+            "whole, or not at all.",
         ) from err
 
 

@@ -5,6 +5,7 @@ which it asks the system for something (open, rename, make a folder), or after a
 opened as by the next command, and must be just as before the change or just as after it.
 """
 
+import errno
 import hashlib
 import os
 import random
@@ -18,6 +19,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
+from calib.errors import ActionableError
 from grader.collection.import_faults import Candidate
 from grader.collection.import_plan import carry_out, plan_import
 from grader.collection.index import index_for_changing
@@ -118,6 +120,58 @@ def tally_kills(folder: Path, n_kills: int, seed: int) -> Tally:
     return Tally(counts['old'], counts['new'], tuple(faults))
 
 
+def tally_steps(folder: Path, fault: Callable[[], None]) -> Tally:
+    """Have a fault at each step of each change in turn, and sort what is left: `fault` kills, or raises."""
+    base = _make_base(folder)
+    before = state_of(base)
+    counts: Counter[str] = Counter()
+    faults: list[str] = []
+    for operation in OPERATIONS:
+        after = _state_after(folder, base, operation)
+        at, is_over = 0, False
+        while not is_over:
+            at += 1
+            place = _copy(folder, base)
+            status = _run_apart(operation, place, at, fault)
+            is_over = status == 0
+            _open(place)
+            left = state_of(place)
+            kept = 'old' if left == before else 'new' if left == after else 'other'
+            counts[kept] += 1
+            if kept == 'other' or status == _WITHOUT_WORDS or list(place.work.iterdir()):
+                faults.append(f'{operation.__name__}, step {at}, status {status}: {kept}, {sorted(left)}')
+    return Tally(counts['old'], counts['new'], tuple(faults))
+
+
+def kill_now() -> None:
+    """End as by a cut of the power."""
+    os.kill(os.getpid(), signal.SIGKILL)
+
+
+def fill_disk() -> None:
+    """Fail as a full disk does."""
+    raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+
+_TOLD, _WITHOUT_WORDS = 2, 1
+
+
+def _run_apart(operation: Operation, place: CollectionPlace, at: int, fault: Callable[[], None]) -> int:
+    """Exit status of an operation with a fault at one step: 0 when it ended before that step."""
+    child = os.fork()
+    if child == 0:
+        try:
+            left = _count_down(at, fault)
+            operation(place)
+            os._exit(0 if left[0] > 0 else _TOLD)
+        except ActionableError:
+            os._exit(_TOLD)
+        except BaseException as err:
+            sys.stderr.write(f'{operation.__name__}, step {at}: {type(err).__name__}: {err}\n')
+            os._exit(_WITHOUT_WORDS)
+    return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+
+
 def state_of(place: CollectionPlace) -> State:
     """Each file of the pieces and the trash, with its hash."""
     tops = (place.pieces, place.trash)
@@ -174,16 +228,18 @@ _N_EVENTS = 60
 """As many as the longest operation has; past its end an operation just ends."""
 
 
-def _count_down(at: int) -> None:
+def _count_down(at: int, fault: Callable[[], None] = kill_now) -> list[int]:
+    """Have a fault at a moment; return the count that goes down, 0 or less when it is past."""
     left = [at]
 
     def watch(event: str, args: object) -> None:
         if event.startswith(('open', 'os.', 'shutil.', 'sqlite3.', 'tempfile.')):
             left[0] -= 1
             if left[0] == 0:
-                os.kill(os.getpid(), signal.SIGKILL)
+                fault()
 
     sys.addaudithook(watch)
+    return left
 
 
 def _kill_after_time(operation: Operation, place: CollectionPlace, rng: random.Random) -> str:

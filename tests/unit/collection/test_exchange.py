@@ -80,6 +80,14 @@ def test_a_table_of_another_program_is_read():
     ]
 
 
+@pytest.mark.parametrize('sign', [';', '\t'])
+def test_tables_as_some_spreadsheets_write_them(sign):
+    text = f'Title{sign}Place kept{sign}Price{sign}price_currency\r\nBlue, old{sign}box{sign}85.50{sign}GBP\r\n'
+    plan, faults = imported(text)
+    assert faults == ()
+    assert [(one.title, one.place_kept, str(one.price)) for one in plan.new] == [('Blue, old', 'box', '85.50 GBP')]
+
+
 def test_all_faults_are_listed_with_their_lines():
     text = (
         'id,title,bought_when,price,price_currency\n'

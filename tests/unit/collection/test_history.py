@@ -14,7 +14,7 @@ from tests.support.sample_record import sample_record
 FIRST = PastExamination(
     '0001', '2024-05-01T10:00:00', 90.0, (86.0, 94.0), 'clean',
     {'largest width': Length(70.0, 0.3), 'height': Length(50.0, 0.4)},
-    {'scratch': 1, 'chip': 0, 'bruise': 0, 'bubble': 2}, 0.1,
+    {'scratch': 1, 'chip': 0, 'bruise': 0, 'bubble': 2}, 0.1, 'v1',
 )  # fmt: skip
 
 
@@ -63,6 +63,12 @@ def test_slow_wear_shows_from_first_to_last():
     words = notes(FIRST, later('0002', height_mm=49.5), later('0003', height_mm=49.0))
     assert words.count('beyond both uncertainties') == 1
     assert 'The height is 1.00 mm less in 0003 than in 0001' in words
+
+
+def test_scores_by_other_rules_are_told():
+    words = notes(FIRST, later('0002', rules_version='v2'))
+    assert 'by different rules (v1, v2)' in words
+    assert 'different rules' not in notes(FIRST, later('0002'))
 
 
 def test_more_marks_are_told_with_a_warning():

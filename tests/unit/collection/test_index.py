@@ -97,6 +97,13 @@ def test_what_is_no_file_is_not_waited_for(place):
         assert 'odd/piece.json: this is no plain file' in index.faults()[0]
 
 
+def test_a_folder_whose_name_is_no_text_is_told(place):
+    os.mkdir(os.fsencode(place.pieces) + b'/odd\xff')
+    with index_for_reading(place, 'test') as index:
+        assert len(index.rows()) == 3
+        assert r'odd\udcff/piece.json: it cannot be opened' in index.faults()[0]
+
+
 def test_a_folder_copied_by_hand_is_told(place):
     row = rows(place)[0]
     shutil.copytree(place.pieces / row.folder, place.pieces / 'copy')
