@@ -71,6 +71,7 @@ COMMANDS: dict[str, CommandPlace | GroupPlace] = {
     'marks': CommandPlace('grader.commands.marks', 'marks', "Find marks on close-up photos of glass."),
     'calibrate': CommandPlace('grader.commands.calibrate', 'calibrate', "Learn a camera from photos of the card."),
     'show': CommandPlace('grader.commands.show', 'show', "Print the short table of a record again."),
+    'review': CommandPlace('grader.commands.review', 'review', "Have the last word on each mark of a record."),
     'seal': CommandPlace('grader.commands.seal', 'seal', "Seal examinations, so that each later change is found."),
     'verify': CommandPlace('grader.commands.verify', 'verify', "Check a sealed bag, or a folder of sealed bags."),
     'timestamp': CommandPlace(

@@ -1,4 +1,4 @@
-"""``grader show``: the short table of a record or a comparison that was written earlier."""
+"""``grader show``: the short table of a record, with its review, or of a comparison that was written earlier."""
 
 import json
 from pathlib import Path
@@ -7,10 +7,12 @@ from typing import Annotated
 import typer
 
 from grader.commands.options import Verbose
+from grader.commands.review_store import record_at, review_of
 from grader.comparison import COMPARISON_FILE, read_comparison
-from grader.record import read_record
 from grader.report.compare_table import format_comparison
+from grader.report.review_table import format_review
 from grader.report.table import format_table
+from grader.review.apply import apply_review
 
 
 def show(
@@ -19,11 +21,18 @@ def show(
     ],
     verbose: Verbose = False,
 ) -> None:
-    """Print the short table of a record again."""
+    """Print the short table of a record again.
+
+    A review beside it is printed below.
+    """
     if is_comparison(record):
         typer.echo(format_comparison(read_comparison(record)))
-    else:
-        typer.echo(format_table(read_record(record)))
+        return
+    at_hand = record_at(record)
+    typer.echo(format_table(at_hand.record))
+    if at_hand.review_path.exists():
+        review = review_of(at_hand)
+        typer.echo(format_review(review, apply_review(at_hand.record, review)), nl=False)
 
 
 def is_comparison(path: Path) -> bool:

@@ -82,3 +82,6 @@ SCALE_BAR_RATIO = 0.16
 """The bar is the longest that is no longer than this share of the width. Source: fits in a corner."""
 UNSEEN_LETTERS = 'ABCDEFGH'
 """Letters for reasons why parts could not be seen. Source: there are fewer reasons than letters."""
+
+SCREEN_WIDTH = 96
+"""Letters in a line on the screen. Source: the width of the record's table."""

@@ -64,7 +64,10 @@ def draw_unseen(canvas: Canvas, groups: Sequence[ShownUnseen], frame: PictureFra
 
 
 def draw_mark_lines(canvas: Canvas, shown: Sequence[ShownMark], frame: PictureFrame) -> tuple[FloatArray, ...]:
-    """Draw a line round each mark, dashed if it is only possible; return the line's points, (N, 2), of each."""
+    """Draw a line round each mark; return the line's points, (N, 2), of each.
+
+    It is dashed round a mark that is only possible; a rejected one is crossed out.
+    """
     unit = frame.unit
     drawn = []
     for one in shown:
@@ -72,14 +75,23 @@ def draw_mark_lines(canvas: Canvas, shown: Sequence[ShownMark], frame: PictureFr
         lines = lines_round(outline, MARK_CLEARANCE_U * unit, MARK_LEAST_RADIUS_U * unit)
         colour = COLOURS[one.mark.kind]
         for line in lines:
-            if one.is_possible:
+            if one.is_possible or one.is_rejected:
                 canvas.dashed_line(
                     line, colour, FINE_LINE_U * unit, HALO_LINE_U * unit, DASH_U * unit, DASH_GAP_U * unit, closed=True
                 )
             else:
                 canvas.halo_line(line, colour, FINE_LINE_U * unit, HALO_LINE_U * unit, closed=True)
         drawn.append(np.vstack(lines))
+        if one.is_rejected:
+            _cross_out(canvas, drawn[-1], frame)
     return tuple(drawn)
+
+
+def _cross_out(canvas: Canvas, line: FloatArray, frame: PictureFrame) -> None:
+    """Draw two strokes from corner to corner of the box round a mark's line (N, 2)."""
+    (x0, y0), (x1, y1) = line.min(axis=0), line.max(axis=0)
+    for stroke in ([(x0, y0), (x1, y1)], [(x0, y1), (x1, y0)]):
+        canvas.halo_line(stroke, PAPER, FINE_LINE_U * frame.unit, HALO_LINE_U * frame.unit)
 
 
 def draw_width_arrows(canvas: Canvas, ends_px: PointsPx, frame: PictureFrame) -> FloatArray:

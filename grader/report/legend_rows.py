@@ -16,6 +16,8 @@ from grader.report.wording import (
     NOTHING_FOUND,
     POSSIBLE_HEADING,
     POSSIBLE_NOTE,
+    REJECTED_HEADING,
+    REJECTED_NOTE,
     SHAPES_HEADING,
     UNSEEN_HEADING,
     UNSEEN_NOTE,
@@ -37,13 +39,18 @@ def legend_rows(
     close_up_of: str = '',
 ) -> tuple[LegendRow, ...]:
     """Return the rows of the list: marks found, possible marks, unseen parts, shapes, what the photo shows."""
-    found = [one for one in shown if not one.is_possible]
-    possible = [one for one in shown if one.is_possible]
+    kept = [one for one in shown if not one.is_rejected]
+    found = [one for one in kept if not one.is_possible]
+    possible = [one for one in kept if one.is_possible]
+    rejected = [one for one in shown if one.is_rejected]
     rows = [LegendRow(FOUND_HEADING, is_heading=True)]
     rows += [_mark_row(one, piece_px) for one in found] or [LegendRow('', NOTHING_FOUND)]
     if possible:
         rows.append(LegendRow(POSSIBLE_HEADING, POSSIBLE_NOTE, is_heading=True))
         rows += [_mark_row(one, piece_px) for one in possible]
+    if rejected:
+        rows.append(LegendRow(REJECTED_HEADING, REJECTED_NOTE, is_heading=True))
+        rows += [_mark_row(one, piece_px) for one in rejected]
     if groups:
         rows.append(LegendRow(UNSEEN_HEADING, UNSEEN_NOTE, is_heading=True))
         rows += [_unseen_row(group) for group in groups]
@@ -60,7 +67,8 @@ def legend_rows(
 
 
 def _mark_row(one: ShownMark, piece_px: float) -> LegendRow:
-    return LegendRow(mark_title(one.mark, piece_px), mark_details(one.mark, one.cost_points), partial(_draw_mark, one))
+    details = mark_details(one.mark, one.cost_points, one.said)
+    return LegendRow(mark_title(one.mark, piece_px), details, partial(_draw_mark, one))
 
 
 def _unseen_row(group: ShownUnseen) -> LegendRow:

@@ -37,7 +37,7 @@ from grader.report.legend import draw_legend, lay_out_legend
 from grader.report.legend_rows import legend_rows
 from grader.report.picture_frame import PictureFrame, cut_picture, frame_piece
 from grader.report.scale_bar import draw_scale_bar
-from grader.report.shown import ShownMark, ShownUnseen, shown_marks, shown_unseen
+from grader.report.shown import NOTHING_SAID, ShownMark, ShownUnseen, Spoken, shown_marks, shown_unseen
 from grader.report.wording import LARGEST_WIDTH, SMALLEST_WIDTH, score_line, shortened, width_lines
 from grader.size.diameter import Diameters
 
@@ -52,6 +52,7 @@ def draw_overlay(
     *,
     photo_line: str = '',
     close_up_of: str = '',
+    spoken: Spoken = NOTHING_SAID,
 ) -> RgbImage:
     """Return the annotated picture of a photo, (H, W, 3) uint8.
 
@@ -73,12 +74,14 @@ def draw_overlay(
         What the photo can show, in one line; '' for none.
     close_up_of : str
         Name of the photo of the whole that a close-up was laid over; '' for any other photo.
+    spoken : Spoken
+        What a person said of the marks; those that she rejects are crossed out.
     """
     if numbers is None:
         if len(marks) != len(grade.mark_costs):
             raise ValueError(f'{len(marks)} marks, but the grade has costs of {len(grade.mark_costs)}')
         numbers = range(1, len(marks) + 1)
-    shown, groups = shown_marks(marks, grade, numbers), shown_unseen(unseen)
+    shown, groups = shown_marks(marks, grade, numbers, spoken), shown_unseen(unseen)
     frame = frame_piece(view.outline.contour_px, ring_margin_u(len(shown) + len(groups)) + MARGIN_U)
     picture = draw_picture(view, shown, groups, diameters, frame)
     rows = legend_rows(

@@ -1,13 +1,27 @@
 """What the annotated picture shows of the findings: which marks, and unseen parts gathered by reason."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 
 from grader.grade.constants import REPORTED_CONFIDENCE
 from grader.grade.grade import Grade
 from grader.marks.mark import Mark, MarkKind
 from grader.marks.unseen import UnseenArea
 from grader.report.constants import DRAWN_CONFIDENCE, UNSEEN_LETTERS
+
+
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    """What a person said of the marks in her review, by number."""
+
+    words: Mapping[int, str] = field(default_factory=dict)
+    """Such as "confirmed by AB"; stands in place of how sure the program is."""
+    rejected: frozenset[int] = frozenset()
+    """Marks that she does not hold for marks."""
+
+
+NOTHING_SAID = Spoken()
+"""For a picture without a review."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,6 +33,10 @@ class ShownMark:
     mark: Mark
     cost_points: float
     """What it takes from the score."""
+    said: str = ''
+    """What a person said of it; '' where nobody did."""
+    is_rejected: bool = False
+    """Whether she does not hold it for a mark."""
 
     @property
     def is_possible(self) -> bool:
@@ -41,8 +59,10 @@ class ShownUnseen:
         return sum(area.area_ratio for area in self.areas)
 
 
-def shown_marks(marks: Sequence[Mark], grade: Grade, numbers: Sequence[int]) -> tuple[ShownMark, ...]:
-    """Return the marks to show: all that are possible at least, and dust only where it is likely.
+def shown_marks(
+    marks: Sequence[Mark], grade: Grade, numbers: Sequence[int], spoken: Spoken = NOTHING_SAID
+) -> tuple[ShownMark, ...]:
+    """Return the marks to show: all that are possible at least, dust only where it is likely, and all spoken of.
 
     Parameters
     ----------
@@ -51,11 +71,13 @@ def shown_marks(marks: Sequence[Mark], grade: Grade, numbers: Sequence[int]) -> 
         With the cost of each mark of the record.
     numbers : sequence of int
         Number of each of `marks` in the record, from 1.
+    spoken : Spoken
+        What a person said of them.
     """
     return tuple(
-        ShownMark(number, mark, grade.mark_costs[number - 1])
+        ShownMark(number, mark, grade.mark_costs[number - 1], spoken.words.get(number, ''), number in spoken.rejected)
         for number, mark in zip(numbers, marks, strict=True)
-        if _is_shown(mark)
+        if number in spoken.words or _is_shown(mark)
     )
 
 

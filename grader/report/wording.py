@@ -20,6 +20,8 @@ FOUND_HEADING = "Marks found"
 POSSIBLE_HEADING = "Possible marks (dashed)"
 POSSIBLE_NOTE = "Less likely than not; each counts in part."
 NOTHING_FOUND = "No marks found on the glass that this photo shows."
+REJECTED_HEADING = "Rejected in the review (crossed out)"
+REJECTED_NOTE = "The program took them for marks; they cost nothing."
 UNSEEN_HEADING = "Could not be seen here (hatched)"
 UNSEEN_NOTE = "Marks may hide there."
 SHAPES_HEADING = "Shapes"
@@ -54,10 +56,13 @@ def sized(mark: Mark, piece_px: float) -> str:
     return long if mark.width_mm is None else f"{long}, {length_words(mark.width_mm, mark.width_px, piece_px)} wide"
 
 
-def mark_details(mark: Mark, cost_points: float) -> str:
-    """Return place, likelihood and cost, such as "on the crown near 2 o'clock; very likely (88 %); about 6 points"."""
+def mark_details(mark: Mark, cost_points: float, said: str = '') -> str:
+    """Return place, likelihood and cost, such as "on the crown near 2 o'clock; very likely (88 %); about 6 points".
+
+    What a person said of the mark stands in place of its likelihood.
+    """
     cost = "costs nothing" if cost_points <= 0.0 else f"costs {points_words(cost_points)}"
-    likely = f"{confidence_words(mark.confidence)} ({percent_words(mark.confidence)})"
+    likely = said or f"{confidence_words(mark.confidence)} ({percent_words(mark.confidence)})"
     return '; '.join(part for part in (place_words(mark), likely, cost) if part)
 
 

@@ -30,6 +30,7 @@ RANKS = (
     ('grader.comparison',),
     ('grader.comparison_words',),
     ('grader.record_build',),
+    ('grader.review',),
     ('grader.comparison_changes',),
     ('grader.comparison_build',),
     ('grader.collection',),
