@@ -1,6 +1,7 @@
 """The annotated picture: what is shown, where, and that the glass stays visible."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -17,7 +18,7 @@ from grader.report.legend_rows import legend_rows
 from grader.report.overlay import draw_overlay, draw_picture
 from grader.report.picture_frame import cut_picture, frame_piece
 from grader.report.scale_bar import bar_length
-from grader.report.shown import shown_marks, shown_unseen
+from grader.report.shown import Spoken, shown_marks, shown_unseen
 from grader.report.tags import draw_mark_tag, tag_outline
 from tests.support.marks import make_mark
 from tests.support.piece_view import FlatCard, make_diameters, make_view
@@ -254,3 +255,24 @@ def test_marks_and_costs_must_belong_together():
     diameters = make_diameters(view)
     with pytest.raises(ValueError, match='7 marks, but the grade has costs of 2'):
         draw_overlay(view, MARKS, (), diameters, grade_of(MARKS[:2], diameters))
+
+
+def test_a_review_is_drawn_rejected_marks_crossed_out():
+    view, diameters = make_view(card=FlatCard(11.4)), make_diameters(make_view())
+    grade = grade_of(MARKS, diameters)
+    spoken = Spoken({1: "confirmed by AB", 7: "rejected by AB"}, frozenset({7}))
+    shown = shown_marks(MARKS, grade, range(1, 8), spoken)
+    assert [one.number for one in shown if one.is_rejected] == [7]
+    rows = legend_rows(shown, (), 800.0, has_card=True)
+    titles = [row.title for row in rows]
+    assert titles.index("Rejected in the review (crossed out)") < titles.index("Shapes")
+    assert "confirmed by AB" in next(row.details for row in rows if row.title.startswith("scratch"))
+    plain = draw_overlay(view, MARKS, (), diameters, grade)
+    drawn = draw_overlay(view, MARKS, (), diameters, grade, spoken=spoken)
+    assert drawn.shape[1] == plain.shape[1]
+    frame = frame_piece(view.outline.contour_px, ring_margin_u(len(shown)) + MARGIN_U)
+    crossed = draw_picture(view, shown, (), diameters, frame)
+    uncrossed = draw_picture(view, [replace(one, is_rejected=False) for one in shown], (), diameters, frame)
+    x, y = np.round(frame.to_picture(np.array([[900.0, 640.0]]))[0]).astype(int)
+    assert (crossed[y, x] > 200).all()
+    assert not (uncrossed[y, x] > 200).all()
