@@ -43,7 +43,7 @@ def see_again(at_hand: RecordAtHand, name: str, photo_folders: Sequence[Path]) -
     record, folder = at_hand.record, at_hand.path.parent
     facts = tuple(one for one in record.photos if one.name == name)
     where = (*photo_folders, folder, folder / 'photos', folder.resolve().parent, folder.resolve().parent / 'photos')
-    path = find_photos(record.model_copy(update={'photos': facts}), where, folder)[0]
+    path = find_photos(facts, where, folder)[0]
     # By the record's name: the file may have another by now.
     photo = replace(load_photo(path, record.settings.photos), name=name)
     view = see_photo(photo, record.settings)

@@ -1,6 +1,7 @@
 """A record and its review on the disk: read, and written whole or not at all, by one program at a time."""
 
 import hashlib
+import os
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -80,7 +81,11 @@ def change_review(at_hand: RecordAtHand, change: Callable[[Review], Review]) -> 
         _check_record_unchanged(at_hand)
         after = change(_review_from(at_hand, before))
         with new_file(at_hand.review_path, force=True, keep=[at_hand.path]) as work:
-            work.write_bytes(after.to_json().encode('utf-8'))
+            with work.open('xb') as file:
+                file.write(after.to_json().encode('utf-8'))
+                file.flush()
+                # On the disk before its name is, lest a power cut leave an empty file under the name.
+                os.fsync(file.fileno())
             if _bytes_of(at_hand.review_path) != before:
                 raise OutputNotWritable(
                     f"{at_hand.review_path}: another program changed the review just now. Nothing was written.",
