@@ -111,3 +111,7 @@ GROWN_REACH_PX = 5
 
 LEAST_GROWN_PX = 20
 """Fewer px are no growth. Source: half a mm of a scratch and its edges."""
+
+MOST_OWN_PX = 14
+"""Shifts of a mark's look at which it would still touch the mark tell no background, up to so many crop px.
+Source: half of LOOK_MARGIN_PX and a little, so that enough shifts are left."""

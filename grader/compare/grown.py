@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import cv2
 import numpy as np
@@ -14,6 +15,7 @@ from grader.compare.crop_light import CropLight
 from grader.compare.mark_look import mask_of
 from grader.compare.place_look import look_at_part
 from grader.compare.weigh_change import seen_log_ratio
+from grader.sets.constants import LEAST_ODDS
 from grader.sets.sightings import Sighting
 
 CLEARLY_CLEAN = -2.0  # Source: a likelihood ratio of 7 to 1 against the mark going on there
@@ -62,8 +64,19 @@ def _went_not_on(now: Sighting, parts: Sequence[Sighting], crops: Sequence[CropL
     if len(points) < LEAST_GROWN_PX:
         return False
     look = look_at_part(now, added, points, here, there, parts[0].photo)
+    # The usual log-odds reach so far that they would still see what was there before.
+    look = replace(look, log_odds=_log_odds_right_at(points, here, there))
     light = here.photo.findings.quality.light.kind
     return seen_log_ratio(look) < CLEARLY_CLEAN and chance_to_show(look, light) >= WOULD_SHOW
+
+
+def _log_odds_right_at(points: PointsPx, here: CropLight, there: CropLight) -> float:
+    """Log-odds of any mark at the very pixels (N, 2) of the later crop, in the earlier photo; of the likeliest tenth."""
+    columns, rows = np.rint(there.from_piece(here.to_piece(points))[0]).astype(np.intp).T
+    height, width = there.photo.peak.shape
+    odds = there.photo.odds[:, np.clip(rows, 0, height - 1), np.clip(columns, 0, width - 1)].max(axis=0)
+    cut = float(np.clip(np.quantile(odds.astype(np.float64), 0.9), LEAST_ODDS, 1 - LEAST_ODDS))
+    return math.log(cut / (1 - cut))
 
 
 def _added(now: Sighting, parts: Sequence[Sighting], here: CropLight, there: CropLight) -> tuple[GreyImage, PointsPx]:

@@ -4,10 +4,11 @@ from dataclasses import dataclass
 
 import cv2
 import numpy as np
+import numpy.typing as npt
 
 from calib.arrays import GreyImage
 from calib.constants import MAD_TO_SD
-from grader.compare.constants import CLIPPED_SHARE, LEAST_PIXELS
+from grader.compare.constants import CLIPPED_SHARE, LEAST_PIXELS, MOST_OWN_PX
 from grader.compare.mark_look import CarriedLook
 
 
@@ -45,8 +46,8 @@ def register(look: CarriedLook, light: GreyImage, white: float, search_px: int) 
     if power <= 0 or look.support.sum() < LEAST_PIXELS:
         return None
     other = light[look.window]
-    found, near = _responses(look, other, search_px)
-    far = found[~near]
+    found, near, touching = _responses(look, other, search_px)
+    far = found[~touching]
     if far.size < LEAST_PIXELS:
         return None
     core = look.mask >= 0.5 * look.mask.max()
@@ -57,8 +58,10 @@ def register(look: CarriedLook, light: GreyImage, white: float, search_px: int) 
     )
 
 
-def _responses(look: CarriedLook, other: GreyImage, search_px: int) -> tuple[GreyImage, np.ndarray]:
-    """The template's response at all shifts, and which shifts are within reach."""
+def _responses(
+    look: CarriedLook, other: GreyImage, search_px: int
+) -> tuple[GreyImage, npt.NDArray[np.bool_], npt.NDArray[np.bool_]]:
+    """The template's response at all shifts, which shifts are within reach, and at which it would touch the mark."""
     rows, columns = np.nonzero(look.support)
     top, left = rows.min(), columns.min()
     template = look.template[top : rows.max() + 1, left : columns.max() + 1]
@@ -66,8 +69,9 @@ def _responses(look: CarriedLook, other: GreyImage, search_px: int) -> tuple[Gre
         np.ascontiguousarray(other, dtype=np.float32), np.ascontiguousarray(template), cv2.TM_CCORR
     )
     down, right = np.mgrid[: found.shape[0], : found.shape[1]]
-    near = np.maximum(np.abs(down - top), np.abs(right - left)) <= search_px
-    return np.asarray(found, dtype=np.float32), np.asarray(near)
+    off = np.maximum(np.abs(down - top), np.abs(right - left))
+    own = min(min(template.shape) // 2, MOST_OWN_PX)
+    return np.asarray(found, dtype=np.float32), np.asarray(off <= search_px), np.asarray(off <= max(search_px, own))
 
 
 def _spread(values: np.ndarray) -> float:

@@ -29,12 +29,12 @@ class Shot:
     seed: int = 1
 
 
-def take(name, shot, drawn=(), found=(), kinds=None, confidence=0.9, depth_code=50):
+def take(name, shot, drawn=(), found=(), kinds=None, confidence=0.9, depth_code=50, spot_px=SPOT_PX):
     """A photo of the dome with dark spots at places, of which the network and the list of marks know those in `found`."""
     pixels = [pixel_of_place(shot.eye, turned_z(one, shot.turn_deg)) for one in found]
     kinds = kinds if kinds is not None else ['chip'] * len(pixels)
     photo = set_photo(name, shot.eye, marks_at(pixels, kinds, confidence))
-    rgb = _picture(shot, [turned_z(one, shot.turn_deg) for one in drawn], depth_code)
+    rgb = _picture(shot, [turned_z(one, shot.turn_deg) for one in drawn], depth_code, spot_px)
     unseen, free = (), photo.free
     if shot.glare_at is not None:
         x, y = pixel_of_place(shot.eye, turned_z(shot.glare_at, shot.turn_deg))
@@ -58,16 +58,21 @@ def take(name, shot, drawn=(), found=(), kinds=None, confidence=0.9, depth_code=
     return replace(photo, findings=findings, crop=crop, free=free)
 
 
-def _picture(shot, places, depth_code):
+def _picture(shot, places, depth_code, spot_px):
     """Grey glass with spots, blurred and noisy, uint8 (H, W, 3)."""
     picture = np.full((CROP_PX, CROP_PX), float(GROUND_CODE), np.float32)
     rows, columns = np.mgrid[:CROP_PX, :CROP_PX]
     for one in places:
         x, y = pixel_of_place(shot.eye, one)
-        picture[np.hypot(columns - x, rows - y) <= SPOT_PX] -= depth_code
+        picture[np.hypot(columns - x, rows - y) <= spot_px] -= depth_code
     picture = cv2.GaussianBlur(picture, (0, 0), shot.blur_px)
     picture += np.random.default_rng(shot.seed).normal(0, shot.noise_code, picture.shape)
     return np.repeat(np.clip(np.rint(picture), 0, 255).astype(np.uint8)[..., None], 3, axis=2)
+
+
+def with_marks(photo, marks):
+    """The photo with other marks in its list."""
+    return replace(photo, findings=SimpleNamespace(**{**vars(photo.findings), 'marks': tuple(marks)}))
 
 
 def sides(before, after, turns_deg=(), sure=True):
