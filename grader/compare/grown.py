@@ -71,7 +71,7 @@ def _went_not_on(now: Sighting, parts: Sequence[Sighting], crops: Sequence[CropL
 
 
 def _log_odds_right_at(points: PointsPx, here: CropLight, there: CropLight) -> float:
-    """Log-odds of any mark at the very pixels (N, 2) of the later crop, in the earlier photo; of the likeliest tenth."""
+    """Log-odds of any mark at the very pixels (N, 2) of the later crop, in the earlier photo (likeliest tenth)."""
     columns, rows = np.rint(there.from_piece(here.to_piece(points))[0]).astype(np.intp).T
     height, width = there.photo.peak.shape
     odds = there.photo.odds[:, np.clip(rows, 0, height - 1), np.clip(columns, 0, width - 1)].max(axis=0)

@@ -17,6 +17,7 @@ import argparse
 import json
 from collections import Counter
 from dataclasses import dataclass, field
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -138,7 +139,7 @@ def print_tally(tally: Tally) -> None:
     print(f'claims that touch no new damage: {tally.false} (precision {percent(tally.found, claims)})')
     print(f'undamaged pairs with a claim: {tally.undamaged_with_claim}')
     said = np.array(tally.said_new, dtype=float).reshape(-1, 2)
-    for low, high in zip(BINS, BINS[1:], strict=False):
+    for low, high in pairwise(BINS):
         here = said[(said[:, 0] >= low) & (said[:, 0] < high + (high == 1.0))]
         if len(here):
             print(f'called new with {low:.2f} to {high:.2f}: {len(here)}, {here[:, 1].mean():.2f} of them new')

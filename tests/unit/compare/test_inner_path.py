@@ -1,5 +1,7 @@
 """Where another photo shows a point inside the glass, against the shortest optical path (Fermat)."""
 
+from itertools import pairwise
+
 import numpy as np
 
 from grader.compare.crop_light import light_of_crop
@@ -28,7 +30,7 @@ def test_path_passes_where_the_other_photo_shows_the_point():
 def distance_to_path(point, path):
     """Least distance of a point to a broken line."""
     found = []
-    for start, end in zip(path[:-1], path[1:], strict=True):
+    for start, end in pairwise(path):
         along = end - start
         t = np.clip((point - start) @ along / (along @ along), 0, 1)
         found.append(np.linalg.norm(point - start - t * along))
