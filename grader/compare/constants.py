@@ -3,6 +3,9 @@
 USUAL_BLUR_PX = 0.8
 """Spread of light where the focus could not be read, px. Source: middle of the rendered photos, 0.5 to 1."""
 
+USUAL_NOISE = 0.01
+"""Noise where it could not be read, as a share of white. Source: middle of the rendered photos, 0.004 to 0.012."""
+
 PIXEL_SPREAD_PX = 0.29
 """Spread of light by a pixel's own square, px. Source: standard deviation of a uniform distribution, 1 / sqrt(12)."""
 
@@ -47,56 +50,95 @@ within 0.1 degree where the turn is known; the rest is for outlines, 1 to 2 px."
 MOST_SEARCH_PX = 12
 """The same in crop px at most. Source: farther off, another mark begins."""
 
-SEEN_FACING = 0.5
-"""A place of which less than this share is shown counts as hidden. Source: half."""
-
 RING_STEPS = 360
 """Turns at which a place is looked for where the piece's turn is not sure. Source: a degree, less than the network's
 reach on all but the widest pieces."""
 
 # Could it have been seen?
-LOG_LIGHT_CHANGE = {'low': 0.9, 'coaxial': -1.0, 'other': 0.0}
-"""Median log of a mark's light over that in the photo that shows it, as shares of white paper's, where that was taken
-in another light: by the light of the photo that shows it. Source: 48 views of marks on rendered sets."""
+SHOW_WEIGHTS = {
+    'start': -6.44,
+    'same light': 1.89,
+    'from low light': 2.34,
+    'confidence': 0.42,
+    'stands out': 0.47,
+    'facing': 4.73,
+    'scale': 3.65,
+    'blur': -2.49,
+    'noise': -0.57,
+    'hidden': -0.54,
+}
+"""Weights of the model of `could_show.py`. Source: logistic regression on 328 views of marks that later photos show, in
+earlier photos of rendered pairs that have the mark too, half of these made coarser, blurred, noisy and compressed.
+Fitted on every second piece and checked on the others, 1 of 40 statements beyond the limits below was wrong."""
 
-U_LOG_SAME_LIGHT, U_LOG_OTHER_LIGHT = 0.35, 1.1
-"""Spread of that log in the same light and in another. Source: the same; in the same light from 0.25 to 0.37."""
+LEAST_BLUR_PX = 0.3
+"""Sharper photos count as this sharp, crop px. Source: a pixel's own square."""
 
-FOUND_AT_SPREADS, U_LOG_FOUND = 1.5, 0.5
-"""How far, in standard deviations of the background, a mark must stand out for one in two to be found, and the spread
-of the log of that. Source: rendered marks."""
+LEAST_NOISE = 0.002
+"""Added to the noise, as a share of white. Source: half a step of the 8-bit code."""
 
-WOULD_SHOW, COULD_NOT_SHOW = 0.9, 0.1
+MOST_FACING = 0.6
+"""Glass that faces the camera more counts as this. Source: beyond it marks are found no better."""
+
+SCALE_RANGE = (0.4, 1.5)
+"""Ratio of the scales of two photos beyond which it counts no further. Source: what the model was fitted on."""
+
+MOST_LOG_ODDS = 4.6
+"""Confidences count up to these log-odds. Source: 0.99."""
+
+UNKNOWN_STANDS_OUT = 2.0
+"""Taken where two photos cannot be laid over each other, in standard deviations. Source: middle of those views."""
+
+OUT_OF_VIEW_FACING = 0.12
+"""Steeper glass shows nothing. Source: of 8 marks there none was found; between this and 0.25 four of ten were."""
+
+LEAST_VISIBLE = 0.5
+"""Least share of a place that has to be free of glare for a photo to speak of it. Source: half."""
+
+WOULD_SHOW, COULD_NOT_SHOW = 0.92, 0.07
 """From this probability on a mark would have been seen, and up to that it could not be. Source: the aim that at most
 one such statement in twenty is wrong."""
 
+SIZE_SLOPE = 2.0
+"""How the log-odds of being found rise with the log of a mark's size. Source: of scratches drawn onto photos 35 % are
+found at 0.35 of the computed size, half at half of it, nine in ten at the whole of it."""
+
 # New or not
-SEEN_CLIP = 5.0
-"""Largest log of the ratio that the looks of one photo may give. Source: one place in 150 deceives."""
+NEW_WEIGHTS = {
+    'start': -4.69,
+    'confidence': 0.542,
+    'log-odds there': -0.307,
+    'not dust': 1.458,
+    'no bubble': 0.619,
+    'facing': 3.558,
+    'seen in low light only': -1.745,
+}
+"""Weights of the model of `weigh_change.py`. Source: logistic regression on 468 marks and candidates of the later
+photos of 74 rendered pairs; 0.3 is taken off the start, since journeys do less damage than was rendered."""
 
-AMOUNT_SEEN, U_AMOUNT_SEEN = 0.85, 0.35
-"""Share of a lasting mark's light that another photo in the same light shows, and its spread. Source: 79 views of old
-marks on rendered photos."""
+LOG_ODDS_REACH = 9.3
+"""Log-odds of the network count up to this. Source: LEAST_ODDS of the sets."""
 
-AMOUNT_CLEAN = 0.15
-"""The same of clean glass: the best of several shifts is a little above none. Source: places of dust that was wiped
-off, rendered."""
+NEW_DUST_FLOOR, NEW_BUBBLE_FLOOR = 0.02, 0.05
+"""Added to what is left beside dust and bubble before the logarithm. Source: the spread of the odds of kinds; bubbles
+cannot arise, but cracks are taken for them."""
 
-NEW_SHARE = 0.3
-"""Share of real marks found on arrival that a journey made. Source: convention of this project, one of three."""
+SEEN_SLOPE, SEEN_START = 0.8, -1.0
+"""Slope and middle of the probability that log-odds come from a mark. Source: 155 views of marks on rendered pairs,
+nine in ten above 0, and 64 places without one, nine in ten below -4."""
 
-FALSE_AGAIN = 0.25
-"""Chance that what is no mark looks the same in another photo in the same light. Source: FALSE_SAME_LIGHT of the sets,
-rounded up since the piece's own glare and design repeat."""
-
-NEW_BUBBLE = 0.1
-"""Weight of a bubble among new marks. Source: none can arise; the rest is for cracks taken for one."""
+AMOUNT_SEEN_RANGE, AMOUNT_SEEN_SPREADS = (0.6, 1.6), 6.0
+"""A mark's own light, as a share of what another photo in the same light shows, counts as the mark in this range and so
+many standard deviations out. Source: 45 such places on rendered pairs, none of them of a new mark."""
 
 LEAST_MARK = 0.15
 """Tracks of which no photo is surer than this are passed over. Source: none of them can become surer than one half."""
 
-PRESENT = 0.5
-"""A mark counts as seen on the other side from this probability on. Source: even odds."""
+
+LEAST_PARTNER = 0.25
+"""A mark of the other side that is joined with one of this side is the same mark if it is so sure at least; less sure
+ones are weighed by what the place shows. Source: convention of this project.
+"""
 
 # Grown
 GROWN_SPREADS = 2.0

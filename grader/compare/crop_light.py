@@ -6,7 +6,7 @@ import numpy as np
 
 from calib.arrays import GreyImage, PointsPx
 from calib.linear_light import linear_grey
-from grader.compare.constants import PIXEL_SPREAD_PX, USUAL_BLUR_PX
+from grader.compare.constants import PIXEL_SPREAD_PX, USUAL_BLUR_PX, USUAL_NOISE
 from grader.quality.exposure import paper_or_lightest
 from grader.sets.find_turns import PhotoTurn
 from grader.sets.places import pixels_of, places_of, turned
@@ -27,6 +27,8 @@ class CropLight:
     """Light at which the photo's pixels are clipped, on that scale."""
     blur_px: float
     """Spread of light in crop px."""
+    noise: float
+    """Standard deviation of single pixels at the piece's light, as a share of white."""
 
     def to_piece(self, crop_points: PointsPx) -> np.ndarray:
         """Places (N, 3) in the piece's frame of crop px (N, 2)."""
@@ -52,4 +54,5 @@ def light_of_crop(photo: SetPhoto, turn: PhotoTurn) -> CropLight:
     # a reduced crop is a mean over 1 / scale px of the photo, a pixel of the crop
     blur_px = float(np.hypot(blur * scale, PIXEL_SPREAD_PX * (scale < 1)))
     light = linear_grey(photo.crop.rgb) / np.float32(paper)
-    return CropLight(photo, turn, np.asarray(light, dtype=np.float32), 1 / paper, blur_px)
+    noise = USUAL_NOISE if quality.noise.at_piece is None else quality.noise.at_piece
+    return CropLight(photo, turn, np.asarray(light, dtype=np.float32), 1 / paper, blur_px, noise)

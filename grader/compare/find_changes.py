@@ -6,14 +6,14 @@ from dataclasses import replace
 
 import numpy as np
 
-from grader.compare.change import Change, ChangeName, OtherLook, PlaceInPhoto
-from grader.compare.constants import LEAST_MARK, PRESENT
+from grader.compare.change import LEAST_NEW, Change, ChangeName, OtherLook, PlaceInPhoto
+from grader.compare.constants import LEAST_MARK, LEAST_PARTNER, LEAST_VISIBLE
 from grader.compare.could_show import judge_other_look
 from grader.compare.crop_light import CropLight, light_of_crop
 from grader.compare.grown import what_grew
 from grader.compare.place_look import PlaceLook, look_at_place
 from grader.compare.sides import Alignment, Side, Sides
-from grader.compare.weigh_change import ChangeOdds, weigh_change
+from grader.compare.weigh_change import chance_new, chance_seen, is_seen_in
 from grader.marks.mark import Mark, MarkKind
 from grader.sets.join import Track, join_marks
 from grader.sets.layer import KindOdds
@@ -55,27 +55,25 @@ def _judge(track: Track, crops: Sequence[CropLight], n_after: int) -> Change:
     later = tuple(one for one in track.sightings if one.photo < n_after)
     own = later or track.sightings
     others = range(n_after, len(crops)) if later else range(n_after)
-    partners = tuple(one for one in track.sightings if one.photo in others)
+    partners = tuple(one for one in track.sightings if one.photo in others and one.mark.confidence >= LEAST_PARTNER)
     surest = own[0]
     light = crops[surest.photo].photo.findings.quality.light.kind
     is_related = crops[surest.photo].turn.is_sure
     looks = [_look(surest, partners, crops, k) for k in others] if is_related else []
     kinds = _kinds_of(own)
-    odds = weigh_change(surest.mark.confidence, kinds, looks, light)
-    is_seen = bool(partners) or (
-        odds.on_both_if_mark >= PRESENT and any(look.is_placed and look.log_odds > 0 for look in looks)
-    )
-    seen_photo = _seen_photo(partners, looks) if is_seen else None
-    first = n_after if later else 0
-    other = judge_other_look(looks, first, surest.mark, light, is_seen, seen_photo)
-    change, confidence = _named(bool(later), is_seen, bool(partners), odds, other, kinds)
+    seen_photo = _seen_photo(partners, looks)
+    other = judge_other_look(looks, n_after if later else 0, surest.mark, light, seen_photo)
+    if seen_photo is not None:
+        change, confidence = _on_both(track, partners, looks)
+    elif later:
+        change, confidence = _only_later(surest, other, chance_new(surest.mark.confidence, kinds, looks, light))
+    else:
+        change, confidence = _only_earlier(surest, other, looks, kinds)
     grown_words = what_grew(own, partners, crops) if later and change == 'unchanged' else ''
-    if grown_words:
-        change = 'grown'
     best = max(own, key=lambda one: (one.mark.confidence * (one.mark.facing or 0.0), -one.photo))
     return Change(
-        change=change,
-        confidence=round(min(max(confidence, 0.0), 1.0), 4),
+        change='grown' if grown_words else change,
+        confidence=round(confidence, 4),
         mark=_merged(best.mark, _kinds_if_new(kinds) if change == 'new' else _kinds_of(track.sightings), surest),
         best=_place(best, n_after),
         other_look=other,
@@ -94,32 +92,44 @@ def _look(surest: Sighting, partners: Sequence[Sighting], crops: Sequence[CropLi
     return replace(look, centre_px=partner.mark.centre_px, log_odds=max(look.log_odds, peak))
 
 
-def _named(
-    is_later: bool, is_seen: bool, has_partner: bool, odds: ChangeOdds, other: OtherLook, kinds: KindOdds
+def _on_both(track: Track, partners: Sequence[Sighting], looks: Sequence[PlaceLook]) -> tuple[ChangeName, float]:
+    """A mark that both sides show: as sure as the surest photo has it, or as the second look."""
+    sure = track.surest.mark.confidence
+    return 'unchanged', sure if partners else sure * max(chance_seen(look) for look in looks)
+
+
+def _only_later(surest: Sighting, other: OtherLook, new: float) -> tuple[ChangeName, float]:
+    """A mark that only the later side shows. Where it is open whether it would have shown before, it is called new only
+    if that is more likely than not.
+    """
+    if other.verdict == 'could not be seen' or (other.verdict == 'open' and new < LEAST_NEW):
+        return 'not visible then', surest.mark.confidence
+    return 'new', new
+
+
+def _only_earlier(
+    surest: Sighting, other: OtherLook, looks: Sequence[PlaceLook], kinds: KindOdds
 ) -> tuple[ChangeName, float]:
-    """The word for what became of a mark, and how sure that is."""
-    is_mark = 1 - odds.no_mark
-    if is_seen:
-        return 'unchanged', is_mark if has_partner else odds.on_both
-    absent = 1 - odds.on_both_if_mark
-    could_not = other.verdict == 'could not be seen'
-    if is_later:
-        if could_not or (other.verdict == 'open' and odds.only_here < PRESENT):
-            return 'not visible then', is_mark
-        return 'new', odds.only_here
-    dust = dict(kinds).get(MarkKind.DUST, 0.0)
-    if could_not or (other.verdict == 'open' and absent < PRESENT and dust < PRESENT):
-        return 'not visible now', is_mark
-    return 'gone', is_mark * absent
+    """A mark that only the earlier side shows: dust is gone where its place is clean, other marks only where they would
+    show now.
+    """
+    is_dust = dict(kinds).get(MarkKind.DUST, 0.0) >= LEAST_NEW
+    clean = [1 - chance_seen(look) for look in looks if look.is_placed and look.visible >= LEAST_VISIBLE]
+    if other.verdict == 'would have been seen' or (other.verdict == 'open' and is_dust and clean):
+        return 'gone', surest.mark.confidence * min(clean, default=0.0)
+    return 'not visible now', surest.mark.confidence
 
 
 def _seen_photo(partners: Sequence[Sighting], looks: Sequence[PlaceLook]) -> int | None:
-    """Number of the photo of the other side that shows the mark best; None where none is related."""
+    """Number of the photo of the other side that shows the mark best, by its own list or at a second look; None where
+    none does.
+    """
     known = {look.photo for look in looks}
     of_partners = [one.photo for one in partners if one.photo in known]
     if of_partners:
         return of_partners[0]
-    return max(looks, key=lambda look: (look.log_odds, -look.photo)).photo if looks else None
+    seen = [look for look in looks if is_seen_in(look)]
+    return max(seen, key=lambda look: (look.log_odds, -look.photo)).photo if seen else None
 
 
 def _kinds_of(sightings: Sequence[Sighting]) -> KindOdds:

@@ -14,11 +14,12 @@ from grader.compare.could_show import chance_to_show
 from grader.compare.crop_light import CropLight
 from grader.compare.mark_look import mask_of
 from grader.compare.place_look import look_at_part
-from grader.compare.weigh_change import seen_log_ratio
+from grader.compare.weigh_change import chance_seen
 from grader.sets.constants import LEAST_ODDS
 from grader.sets.sightings import Sighting
 
-CLEARLY_CLEAN = -2.0  # Source: a likelihood ratio of 7 to 1 against the mark going on there
+MOST_AMOUNT = 0.4  # Source: in the same light nine in ten old marks show more of their light, half of new ones less
+CLEARLY_CLEAN = 0.1  # Source: convention of this project, ten to one against the mark going on there
 
 
 def what_grew(later: Sequence[Sighting], earlier: Sequence[Sighting], crops: Sequence[CropLight]) -> str:
@@ -67,7 +68,10 @@ def _went_not_on(now: Sighting, parts: Sequence[Sighting], crops: Sequence[CropL
     # The usual log-odds reach so far that they would still see what was there before.
     look = replace(look, log_odds=_log_odds_right_at(points, here, there))
     light = here.photo.findings.quality.light.kind
-    return seen_log_ratio(look) < CLEARLY_CLEAN and chance_to_show(look, light) >= WOULD_SHOW
+    found = look.registered
+    if look.same_light and found is not None and found.amount > MOST_AMOUNT:
+        return False
+    return chance_seen(look) < CLEARLY_CLEAN and chance_to_show(look, now.mark, light) >= WOULD_SHOW
 
 
 def _log_odds_right_at(points: PointsPx, here: CropLight, there: CropLight) -> float:

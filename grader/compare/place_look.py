@@ -7,7 +7,7 @@ import cv2
 import numpy as np
 
 from calib.arrays import FloatArray, GreyImage, PointsPx
-from grader.compare.constants import INNER_LIKELY, MOST_SEARCH_PX, RING_STEPS, SEARCH_RATIO, SEEN_FACING
+from grader.compare.constants import INNER_LIKELY, LEAST_VISIBLE, MOST_SEARCH_PX, RING_STEPS, SEARCH_RATIO
 from grader.compare.crop_light import CropLight
 from grader.compare.inner_path import inner_shifts
 from grader.compare.mark_look import carry_over, mask_of
@@ -46,6 +46,10 @@ class PlaceLook:
     """The mark's look laid over the place; None where that cannot be done."""
     scale: float
     """Px of this photo for a px of the photo that shows the mark."""
+    blur_px: float
+    """Spread of light in this photo, crop px."""
+    noise: float
+    """Its noise at the piece, as a share of white."""
     is_placed: bool
     """Whether the place is known; otherwise `log_odds` are the largest of all places that a turn of the piece may bring
     there, so that they can only tell that no such mark is anywhere."""
@@ -102,11 +106,13 @@ def look_at_part(
         centre_px=_photo_px(centre, there),
         facing=float(centre_facing[0]),
         visible=float(clear.mean()),
-        hidden_by=_hidden_by(centre, centre_facing, there) if clear.mean() < 1 - SEEN_FACING else '',
+        hidden_by=_hidden_by(centre, centre_facing, there) if clear.mean() < LEAST_VISIBLE else '',
         log_odds=log_odds,
         same_light=in_same_light(here, there),
         registered=registered,
         scale=_scale(here, there),
+        blur_px=there.blur_px,
+        noise=there.noise,
         is_placed=there.turn.is_sure,
     )
 

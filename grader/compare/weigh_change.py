@@ -1,97 +1,83 @@
-"""Was a mark there before? The looks of the other side's photos weighed, as probabilities."""
+"""Was a mark on the other side too? What the photos there show at its place, as probabilities."""
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
-
-import numpy as np
 
 from grader.compare.constants import (
-    AMOUNT_CLEAN,
-    AMOUNT_SEEN,
-    FALSE_AGAIN,
-    NEW_BUBBLE,
-    NEW_SHARE,
-    SEEN_CLIP,
-    U_AMOUNT_SEEN,
+    AMOUNT_SEEN_RANGE,
+    AMOUNT_SEEN_SPREADS,
+    LEAST_VISIBLE,
+    LOG_ODDS_REACH,
+    MOST_FACING,
+    NEW_BUBBLE_FLOOR,
+    NEW_DUST_FLOOR,
+    NEW_WEIGHTS,
+    SEEN_SLOPE,
+    SEEN_START,
 )
-from grader.compare.could_show import chance_to_show
+from grader.compare.could_show import log_odds_of
 from grader.compare.place_look import PlaceLook
 from grader.marks.mark import MarkKind
 from grader.quality.light import LightKind
 from grader.sets.layer import KindOdds
-from grader.sets.looks import seen_ratio
 
 
-@dataclass(frozen=True, slots=True)
-class ChangeOdds:
-    """What became of a mark that one side shows; the three sum to 1."""
+def chance_new(confidence: float, kinds: KindOdds, looks: Sequence[PlaceLook], light: LightKind) -> float:
+    """Probability, 0 to 1, that a mark of the later side is damage, and that it was not there before.
 
-    only_here: float
-    """That it is there, and was not (or is not) on the other side."""
-    on_both: float
-    """That it is on both."""
-    no_mark: float
-    """That there is no mark at all."""
-
-    @property
-    def on_both_if_mark(self) -> float:
-        """That it is on both sides, given that there is a mark."""
-        return self.on_both / max(self.only_here + self.on_both, 1e-12)
-
-
-def weigh_change(confidence: float, kinds: KindOdds, looks: Sequence[PlaceLook], light: LightKind) -> ChangeOdds:
-    """Weigh three ways: only on this side, on both, or no mark.
-
-    Each photo of the other side that could show the mark speaks by what it shows at the place, as likelihoods (Bayes);
-    several in one light count as the root of their number.
+    A logistic model: of the sureness of the mark, its kind, and the network's log-odds at its place in that earlier
+    photo, of those that show the place, which speaks loudest for a mark there. 0 where none shows the place.
 
     Parameters
     ----------
     confidence : float
-        That there is a mark, by the photos of this side.
+        That there is a mark, by the photos of the later side.
     kinds
         Odds of each kind.
     looks : sequence of PlaceLook
-        One a photo of the other side.
+        One a photo of the earlier side.
     light : 'coaxial', 'low' or 'unknown'
         Light of the photo that shows the mark.
     """
-    both = nothing = 1.0
-    weight = 1 / math.sqrt(max(len(looks), 1))
-    for look in looks:
-        ratio = math.exp(seen_log_ratio(look))
-        chance = chance_to_show(look, light)
-        both *= (chance * ratio + 1 - chance) ** weight
-        again = FALSE_AGAIN if look.same_light else FALSE_AGAIN / 2
-        again *= look.visible
-        nothing *= (again * ratio + 1 - again) ** weight
-    new = NEW_SHARE * _may_arise(kinds)
-    ways = np.array([confidence * new, confidence * (1 - new) * both, (1 - confidence) * nothing])
-    only_here, on_both, no_mark = ways / ways.sum()
-    return ChangeOdds(float(only_here), float(on_both), float(no_mark))
-
-
-def seen_log_ratio(look: PlaceLook) -> float:
-    """Log of how many times likelier the look is where the mark is seen than where the glass is clean.
-
-    By the network's odds; in the same light also by how much of the mark's own light is there.
-    """
-    if not math.isfinite(look.log_odds):
+    clear = [look for look in looks if look.visible >= LEAST_VISIBLE]
+    if not clear:
         return 0.0
-    log_ratio = float(np.log(seen_ratio(np.array(look.log_odds))))
-    if look.same_light and look.registered is not None:
-        amount, u_amount = look.registered.amount, look.registered.u_amount
-        seen = _log_normal(amount, AMOUNT_SEEN, math.hypot(U_AMOUNT_SEEN, u_amount))
-        clean = _log_normal(amount, AMOUNT_CLEAN + u_amount, math.hypot(AMOUNT_CLEAN, u_amount))
-        log_ratio += seen - clean
-    return float(np.clip(log_ratio, -SEEN_CLIP, SEEN_CLIP))
+    odds, w = dict(kinds), NEW_WEIGHTS
+    loudest = max(clear, key=lambda look: (_cut(look.log_odds), -look.photo))
+    best_light = any(look.same_light or light == 'low' for look in clear)
+    total = (
+        w['start']
+        + w['confidence'] * log_odds_of(confidence)
+        + w['log-odds there'] * _cut(loudest.log_odds)
+        + w['not dust'] * math.log(1 - odds.get(MarkKind.DUST, 0.0) + NEW_DUST_FLOOR)
+        + w['no bubble'] * math.log(1 - odds.get(MarkKind.BUBBLE, 0.0) + NEW_BUBBLE_FLOOR)
+        + w['facing'] * min(max(look.facing for look in clear), MOST_FACING)
+        + w['seen in low light only'] * (not best_light)
+    )
+    return 1 / (1 + math.exp(-total))
 
 
-def _log_normal(value: float, mean: float, spread: float) -> float:
-    return -0.5 * ((value - mean) / spread) ** 2 - math.log(spread)
+def chance_seen(look: PlaceLook) -> float:
+    """Probability, 0 to 1, that what a photo shows at a place is the mark, if it could show it."""
+    return 1 / (1 + math.exp(-SEEN_SLOPE * (_cut(look.log_odds) - SEEN_START)))
 
 
-def _may_arise(kinds: KindOdds) -> float:
-    """Share of the kinds' odds that may arise between two sides: bubbles hardly."""
-    return sum(odds * (NEW_BUBBLE if kind == MarkKind.BUBBLE else 1.0) for kind, odds in kinds)
+def is_seen_in(look: PlaceLook) -> bool:
+    """Whether a photo shows a mark at a place, which its own list of marks may have missed.
+
+    By the network's odds; in the same light also by the mark's own light, where that stands far out of the surroundings
+    and is as strong as in the photo that shows the mark.
+    """
+    if not look.is_placed or look.visible < LEAST_VISIBLE:
+        return False
+    if look.log_odds > 0:
+        return True
+    there = look.registered
+    if there is None or not look.same_light:
+        return False
+    low, high = AMOUNT_SEEN_RANGE
+    return low <= there.amount <= high and there.amount >= AMOUNT_SEEN_SPREADS * there.u_amount
+
+
+def _cut(log_odds: float) -> float:
+    return min(max(log_odds, -LOG_ODDS_REACH), LOG_ODDS_REACH)

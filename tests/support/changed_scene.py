@@ -46,6 +46,8 @@ def take(name, shot, drawn=(), found=(), kinds=None, confidence=0.9, depth_code=
         exposure=SimpleNamespace(paper_light=0.8, lightest=0.8),
         focus=SimpleNamespace(blur_px=shot.blur_px),
         light=SimpleNamespace(kind=shot.light),
+        # about one code step is 0.006 of white at that light
+        noise=SimpleNamespace(at_piece=shot.noise_code * 0.004),
     )
     view = SimpleNamespace(
         photo=SimpleNamespace(name=name, sha256=name, size_px=(CROP_PX, CROP_PX), rgb=rgb),
