@@ -17,11 +17,12 @@ from grader.compare.constants import (
     LEAST_VISIBLE,
     MOST_FACING,
     MOST_LOG_ODDS,
+    MOST_STANDS_OUT,
     OUT_OF_VIEW_FACING,
     SCALE_RANGE,
     SHOW_WEIGHTS,
     SIZE_SLOPE,
-    UNKNOWN_STANDS_OUT,
+    USUAL_STANDS_OUT,
     WOULD_SHOW,
 )
 from grader.compare.place_look import OUT_OF_VIEW, PlaceLook
@@ -52,25 +53,39 @@ def chance_to_show(look: PlaceLook, mark: Mark, light: LightKind) -> float:
     if look.facing < OUT_OF_VIEW_FACING or (look.visible <= 0 and look.hidden_by == OUT_OF_VIEW):
         return 0.0
     clipped = 0.0 if look.registered is None else look.registered.clipped_ratio
-    return (1 - clipped) / (1 + math.exp(-_log_odds(look, mark, light)))
+    return (1 - clipped) / (1 + math.exp(-show_log_odds(look, mark.confidence, light)))
 
 
-def _log_odds(look: PlaceLook, mark: Mark, light: LightKind) -> float:
+def show_log_odds(look: PlaceLook, confidence: float, light: LightKind) -> float:
+    """Log-odds of that for a place within view that is not clipped, of a mark of some confidence."""
     w = SHOW_WEIGHTS
-    stands_out = UNKNOWN_STANDS_OUT if look.registered is None else 1 / look.registered.u_amount
     from_low = not look.same_light and light == 'low'
     return (
         w['start']
         + w['same light'] * look.same_light
         + w['from low light'] * from_low
-        + w['confidence'] * log_odds_of(mark.confidence)
-        + w['stands out'] * math.log(stands_out)
+        + w['confidence'] * log_odds_of(confidence)
+        + w['stands out'] * _stands_out(look, light)
         + w['facing'] * min(look.facing, MOST_FACING)
         + w['scale'] * math.log(min(max(look.scale, SCALE_RANGE[0]), SCALE_RANGE[1]))
         + w['blur'] * math.log(max(look.blur_px, LEAST_BLUR_PX))
         + w['noise'] * math.log(look.noise + LEAST_NOISE)
         + w['hidden'] * (1 - look.visible)
     )
+
+
+def only_low_light(look: PlaceLook, light: LightKind) -> bool:
+    """Whether a photo in low light is asked for a mark that light from above, or an unknown one, shows."""
+    return not look.same_light and light != 'low'
+
+
+def _stands_out(look: PlaceLook, light: LightKind) -> float:
+    """Log of how many standard deviations the mark should stand out by; what low light makes of marks that light from
+    above shows is not known.
+    """
+    if look.registered is None or only_low_light(look, light):
+        return USUAL_STANDS_OUT
+    return min(-math.log(look.registered.u_amount), MOST_STANDS_OUT)
 
 
 def log_odds_of(probability: float) -> float:
@@ -143,7 +158,7 @@ def _reasons(look: PlaceLook, mark: Mark, size_px: float, light: LightKind) -> t
     told = []
     if look.registered is not None and look.registered.clipped_ratio >= LEAST_VISIBLE:
         told.append(WHITE)
-    if not look.same_light and light != 'low':
+    if only_low_light(look, light):
         told.append(OTHER_LIGHT)
     if not told or chance_to_show(look, mark, light) <= COULD_NOT_SHOW:
         told.append(TOO_SMALL if size_px < _COARSER * _size_px(mark) else TOO_FAINT)

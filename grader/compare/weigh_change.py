@@ -8,14 +8,13 @@ from grader.compare.constants import (
     AMOUNT_SEEN_SPREADS,
     LEAST_VISIBLE,
     LOG_ODDS_REACH,
-    MOST_FACING,
     NEW_BUBBLE_FLOOR,
     NEW_DUST_FLOOR,
     NEW_WEIGHTS,
     SEEN_SLOPE,
     SEEN_START,
 )
-from grader.compare.could_show import log_odds_of
+from grader.compare.could_show import log_odds_of, only_low_light, show_log_odds
 from grader.compare.place_look import PlaceLook
 from grader.marks.mark import MarkKind
 from grader.quality.light import LightKind
@@ -25,8 +24,9 @@ from grader.sets.layer import KindOdds
 def chance_new(confidence: float, kinds: KindOdds, looks: Sequence[PlaceLook], light: LightKind) -> float:
     """Probability, 0 to 1, that a mark of the later side is damage, and that it was not there before.
 
-    A logistic model: of the sureness of the mark, its kind, and the network's log-odds at its place in that earlier
-    photo, of those that show the place, which speaks loudest for a mark there. 0 where none shows the place.
+    A logistic model: of the sureness of the mark, its kind, the network's log-odds at its place in that earlier photo,
+    of those that show the place, which speaks loudest for a mark there, and how well the best of them would show it.
+    0 where none shows the place.
 
     Parameters
     ----------
@@ -44,15 +44,14 @@ def chance_new(confidence: float, kinds: KindOdds, looks: Sequence[PlaceLook], l
         return 0.0
     odds, w = dict(kinds), NEW_WEIGHTS
     loudest = max(clear, key=lambda look: (_cut(look.log_odds), -look.photo))
-    best_light = any(look.same_light or light == 'low' for look in clear)
     total = (
         w['start']
         + w['confidence'] * log_odds_of(confidence)
         + w['log-odds there'] * _cut(loudest.log_odds)
         + w['not dust'] * math.log(1 - odds.get(MarkKind.DUST, 0.0) + NEW_DUST_FLOOR)
         + w['no bubble'] * math.log(1 - odds.get(MarkKind.BUBBLE, 0.0) + NEW_BUBBLE_FLOOR)
-        + w['facing'] * min(max(look.facing for look in clear), MOST_FACING)
-        + w['seen in low light only'] * (not best_light)
+        + w['would show'] * max(show_log_odds(look, confidence, light) for look in clear)
+        + w['only low light then'] * all(only_low_light(look, light) for look in clear)
     )
     return 1 / (1 + math.exp(-total))
 
