@@ -99,7 +99,7 @@ OUT_OF_VIEW_FACING = 0.12
 LEAST_VISIBLE = 0.5
 """Least share of a place that has to be free of glare for a photo to speak of it. Source: half."""
 
-WOULD_SHOW, COULD_NOT_SHOW = 0.93, 0.06
+WOULD_SHOW, COULD_NOT_SHOW = 0.93, 0.05
 """From this probability on a mark would have been seen, and up to that it could not be. Source: the aim that at most
 one such statement in twenty is wrong."""
 

@@ -1,10 +1,11 @@
 """How often comparisons claim new damage rightly, and say rightly what the earlier photo could have shown.
 
-    python -m tests.benchmark.earlier_photo FOLDER [--half odd|even] [--only NAME ...] [--list]
+    python -m tests.benchmark.earlier_photo FOLDER [--half odd|even] [--only NAME ...] [--worse] [--list]
 
 FOLDER holds pairs NAME-before and NAME-after, each a photo with its truth beside it, as ``fixtures.studio.make_pairs``
 renders them; NAME-then is the photo before, had the new damage been there already. The truth is read here only, to
-judge; with --half only every second pair is judged, by its number. Prints
+judge; with --half only every second pair is judged, by its number. With --worse the photos before are made coarser,
+blurred, noisy and compressed first, each pair in another way, so that many marks lie around what can be seen. Prints
 
 - new damage asked for (numbers from 100 on, shown well enough), found, and claimed where there is none; how many
   undamaged pairs got a claim; and the reliability of the confidence of what is called new;
@@ -19,26 +20,27 @@ from collections import Counter
 from dataclasses import dataclass, field
 from itertools import pairwise
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import numpy as np
 
+from calib.errors import ActionableError
 from grader.compare.change import Change, is_new_damage
 from grader.compare.find_changes import find_changes
-from grader.compare.sides import Alignment, Sides
+from grader.compare.same_piece import judge_same_piece
+from grader.compare.sides import Sides
 from grader.findings import PhotoFindings
 from grader.photos.load import PHOTO_SUFFIXES
 from grader.pipeline import examine_photos
 from grader.progress import SilentProgress
-from grader.sets.find_turns import find_turns
-from grader.sets.join import join_marks
-from grader.sets.refine_turns import refine_turns
 from grader.sets.set_photo import see_set_photo
-from grader.sets.sightings import see_marks
 from grader.settings import Settings
 from tests.benchmark.mark_truth import match_marks
+from tests.benchmark.worse_photo import draw_worse, write_worse
 
 NEW_FROM = 100
 REPORTED = 0.5
+WORSE_SEED = 31
 BINS = (0.0, 0.2, 0.4, 0.6, 0.8, 0.95, 1.0)
 VERDICTS = ('would have been seen', 'could not be seen', 'open', 'was seen')
 
@@ -162,24 +164,45 @@ def main() -> None:
     parser.add_argument('folder', type=Path)
     parser.add_argument('--half', choices=('odd', 'even'))
     parser.add_argument('--only', nargs='*')
+    parser.add_argument('--worse', action='store_true')
     parser.add_argument('--list', action='store_true')
     options = parser.parse_args()
     tally = Tally()
     for name in pairs_in(options.folder, options.half, options.only):
-        before, after = (examined(options.folder, f'{name}-{word}') for word in ('before', 'after'))
-        changes = compared(before, after)
-        truth_then = options.folder / f'{name}-then.json'
-        then = None
-        if truth_then.exists():
-            marks = [
-                {'kind': one.kind.value, 'confidence': one.confidence, 'outline_px': one.outline_px.tolist()}
-                for one in examined(options.folder, f'{name}-then').marks
-            ]
-            then = json.loads(truth_then.read_text()), marks
-        add_pair(tally, name, changes, json.loads((options.folder / f'{name}-after.json').read_text()), then)
+        try:
+            with TemporaryDirectory() as worse:
+                earlier = made_worse(options.folder, name, Path(worse)) if options.worse else options.folder
+                compare_pair(tally, name, options.folder, earlier)
+        except ActionableError as err:
+            tally.lines.append(f'{name}: passed over: {err}')
     if options.list:
         print('\n'.join(tally.lines))
     print_tally(tally)
+
+
+def compare_pair(tally: Tally, name: str, folder: Path, earlier: Path) -> None:
+    """Compare one pair, the photos before taken from a folder of their own, and count it."""
+    after, before = examined(folder, f'{name}-after'), examined(earlier, f'{name}-before')
+    changes = compared(before, after)
+    truth_then, then = earlier / f'{name}-then.json', None
+    if truth_then.exists():
+        marks = [
+            {'kind': one.kind.value, 'confidence': one.confidence, 'outline_px': one.outline_px.tolist()}
+            for one in examined(earlier, f'{name}-then').marks
+        ]
+        then = json.loads(truth_then.read_text()), marks
+    add_pair(tally, name, changes, json.loads((folder / f'{name}-after.json').read_text()), then)
+
+
+def made_worse(folder: Path, name: str, out: Path) -> Path:
+    """A folder with the photos before of a pair, made worse in one way."""
+    seed = [WORSE_SEED, *name.encode()]
+    how = draw_worse(np.random.default_rng(seed))
+    for word in ('before', 'then'):
+        for path in sorted(folder.glob(f'{name}-{word}.*')):
+            if path.suffix.lower() in PHOTO_SUFFIXES:
+                write_worse(path, how, out, np.random.default_rng(seed))
+    return out
 
 
 def pairs_in(folder: Path, half: str | None, only: list[str] | None) -> list[str]:
@@ -200,10 +223,8 @@ def examined(folder: Path, stem: str) -> PhotoFindings:
 
 def compared(before: PhotoFindings, after: PhotoFindings) -> tuple[Change, ...]:
     """What changed between two photos of one piece."""
-    photos = (see_set_photo(after), see_set_photo(before))
-    turns = find_turns(photos)
-    turns = refine_turns(join_marks(see_marks(photos, turns), photos, turns), photos, turns)
-    return find_changes(Sides(photos[1:], photos[:1]), Alignment(turns[1:], turns[:1]))
+    sides = Sides((see_set_photo(before),), (see_set_photo(after),))
+    return find_changes(sides, judge_same_piece(sides).alignment)
 
 
 if __name__ == '__main__':
