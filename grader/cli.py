@@ -62,6 +62,12 @@ COLLECTION_COMMANDS = {
     'reindex': CommandPlace('grader.commands.collection.files', 'reindex', "Make the index for search anew."),
 }
 
+REPORT_COMMANDS = {
+    'condition': CommandPlace(
+        'grader.commands.report.condition', 'condition', "Write the condition report of an examined piece."
+    ),
+}
+
 COMMANDS: dict[str, CommandPlace | GroupPlace] = {
     'card': CommandPlace('grader.commands.card', 'card', "Write the calibration card as a PDF page to print."),
     'examine': CommandPlace('grader.commands.examine', 'examine', "Examine the photos of one piece."),
@@ -81,6 +87,7 @@ COMMANDS: dict[str, CommandPlace | GroupPlace] = {
         "Keep a collection: its pieces, their descriptions and examinations.", COLLECTION_COMMANDS
     ),
     'history': CommandPlace('grader.commands.history', 'history', "Tell how a piece's examinations changed over time."),
+    'report': GroupPlace("Write a report to hand over, as PDF and as HTML page.", REPORT_COMMANDS),
     'demo': CommandPlace('grader.commands.demo', 'demo', "Examine the shipped photos of an invented piece."),
 }
 
@@ -100,7 +107,7 @@ class CommandsOnDemand(TyperGroup):
         if place is None:
             return None
         if isinstance(place, GroupPlace):
-            return typer.main.get_group(_new_app(cmd_name, place.summary, _CollectionOnDemand))
+            return typer.main.get_group(_new_app(cmd_name, place.summary, _on_demand(place)))
         single = typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False)
         single.command(cmd_name)(at_the_edge(place.load()))
         return typer.main.get_command(single)
@@ -111,10 +118,9 @@ class CommandsOnDemand(TyperGroup):
             formatter.write_dl([(name, place.summary) for name, place in self.places.items()])
 
 
-class _CollectionOnDemand(CommandsOnDemand):
-    """Commands of a collection."""
-
-    places = COLLECTION_COMMANDS
+def _on_demand(place: GroupPlace) -> type[CommandsOnDemand]:
+    """Kind of group that holds a command's own commands."""
+    return type('GroupOnDemand', (CommandsOnDemand,), {'places': place.commands})
 
 
 def _new_app(name: str, summary: str, group: type[CommandsOnDemand]) -> typer.Typer:

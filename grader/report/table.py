@@ -25,11 +25,11 @@ def format_table(record: GradingRecord) -> str:
     lines += _row("Condition", _grade_words(record))
     lines += _size_rows(record)
     if record.photo_set is None:
-        lines += _row("Could not be seen", _unseen_words(record))
+        lines += _row("Could not be seen", unseen_words(record))
         lines += _row("Photo", _quality_words(record))
         lines += ['', *_mark_lines(reported_marks(record))]
     else:
-        lines += _row("Seen", _seen_words(record.photo_set))
+        lines += _row("Seen", seen_words(record.photo_set))
         lines += ['', *_set_mark_lines(reported_marks(record), n_photos)]
         lines += ['', *_photo_lines(record.photo_set, record.other_findings)]
     return '\n'.join([*lines, *_closing_lines(record)]) + '\n'
@@ -44,7 +44,7 @@ def _closing_lines(findings: Findings) -> list[str]:
     return lines
 
 
-def _seen_words(photo_set: PhotoSetFacts) -> str:
+def seen_words(photo_set: PhotoSetFacts) -> str:
     """What of the dome was seen, band by band; what was not seen is never called clean."""
     bands = []
     for band, sectors in groupby(photo_set.sectors, key=lambda one: one.band):
@@ -122,7 +122,8 @@ def _size_rows(findings: Findings) -> list[str]:
     ]
 
 
-def _unseen_words(findings: Findings) -> str:
+def unseen_words(findings: Findings) -> str:
+    """Return how much of the piece a photo cannot show, and why."""
     if not findings.unseen:
         return "nothing of this side"
     ordered = sorted(findings.unseen, key=lambda area: area.reason)

@@ -7,8 +7,8 @@ import sys
 
 import pytest
 
-from grader.cli import COLLECTION_COMMANDS, CommandPlace
 from grader.cli import COMMANDS as COMMAND_PLACES
+from grader.cli import CommandPlace, GroupPlace
 from grader.exit_codes import ExitCode
 from grader.grade.rules import CURRENT_RULES, load_rules
 from tests.support.example_photos import demo_photos
@@ -18,9 +18,10 @@ README = (ROOT / 'README.md').read_text(encoding='utf-8')
 COMMANDS = re.findall(r'^  (\w+)', run_grader('--help').out.partition('Commands:')[2], re.MULTILINE)
 
 
+GROUPS = {name: place.commands for name, place in COMMAND_PLACES.items() if isinstance(place, GroupPlace)}
 SINGLE_COMMANDS = {
     **{name: place for name, place in COMMAND_PLACES.items() if isinstance(place, CommandPlace)},
-    **{f'collection {name}': place for name, place in COLLECTION_COMMANDS.items()},
+    **{f'{group} {name}': place for group, places in GROUPS.items() for name, place in places.items()},
 }
 
 
@@ -30,9 +31,10 @@ def test_summaries_are_those_of_the_commands(name):
     assert place.load().__doc__.splitlines()[0] == place.summary
 
 
-def test_each_command_of_a_collection_has_help():
-    for name in COLLECTION_COMMANDS:
-        assert f'Usage: grader collection {name} ' in run_grader('collection', name, '--help').out
+@pytest.mark.parametrize('group', GROUPS)
+def test_each_command_of_a_group_has_help(group):
+    for name in GROUPS[group]:
+        assert f'Usage: grader {group} {name} ' in run_grader(group, name, '--help').out
 
 
 def test_help_needs_none_of_the_libraries_of_the_work():
@@ -59,8 +61,8 @@ def test_each_command_in_readme_exists_with_its_options():
     assert len(named) > 6
     for words in named:
         assert words[1] in COMMANDS, words
-        within = words[2:3] if words[1] == 'collection' and words[2:3] else []
-        assert not within or within[0] in COLLECTION_COMMANDS, words
+        within = words[2:3] if words[1] in GROUPS and words[2:3] else []
+        assert not within or within[0] in GROUPS[words[1]], words
         help_text = run_grader(words[1], *within, '--help').out
         for option in re.findall(r'--[a-z-]+', ' '.join(words)):
             assert option in help_text, (words, option)

@@ -38,6 +38,7 @@ RANKS = (
     ('grader.evidence',),
     ('grader.checking', 'grader.side_photos'),
     ('grader.compare_sides',),
+    ('grader.documents',),
     ('grader.commands',),
     ('grader.cli',),
     ('grader.__main__',),
