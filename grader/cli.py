@@ -66,6 +66,12 @@ REPORT_COMMANDS = {
     'condition': CommandPlace(
         'grader.commands.report.condition', 'condition', "Write the condition report of an examined piece."
     ),
+    'journey': CommandPlace(
+        'grader.commands.report.handover', 'journey', "Write what a journey changed, for a carrier or insurer."
+    ),
+    'purchase': CommandPlace(
+        'grader.commands.report.handover', 'purchase', "Write how a piece that arrived differs from its listing."
+    ),
 }
 
 COMMANDS: dict[str, CommandPlace | GroupPlace] = {

@@ -57,3 +57,9 @@ CLOCK_AGREEMENT = 0.97
 """Least agreement (mean resultant length) of the marks on where 12 o'clock is. Source: a spread of 14 degrees."""
 MIN_TAG_CONFIDENCE = 0.25
 """Less likely marks are not shown. Source: as in the annotated picture, where "possible" begins."""
+TURN_MATCHES_LEAST = 3
+"""Details that tell how a piece is turned. Source: two fix a turn; a third shows whether they agree."""
+TURN_AGREEMENT = 0.98
+"""Least agreement (correlation) of details on a turn. Source: a spread of 11 degrees."""
+BOTH_PHOTOS_RATIO = 0.9
+"""Width of the picture of both sides, as a share of the text's. Source: with its caption below half a page."""

@@ -4,7 +4,6 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import cv2
 import numpy as np
 
 from calib.arrays import FloatArray, PointsPx, RgbImage
@@ -19,12 +18,12 @@ from grader.documents.constants import (
     CLOSE_UP_ROOM,
     CLOSE_UP_SMOOTH_PX,
 )
-from grader.documents.pictures import with_scale_strip
+from grader.documents.pictures import window, with_scale_strip
 from grader.marks.mark import Mark, MarkKind
 from grader.marks.unseen import UnseenArea
 from grader.record import Findings, MarkFacts
 from grader.report.canvas import Canvas, Text
-from grader.report.constants import COLOURS, MARGIN_U, PAPER
+from grader.report.constants import COLOURS, MARGIN_U
 from grader.report.glass_lines import draw_clock, draw_mark_lines, draw_silhouette, draw_unseen
 from grader.report.labels import draw_labels, ring_margin_u
 from grader.report.mark_shapes import lines_round
@@ -98,13 +97,12 @@ def close_up(rgb: RgbImage, mark: PlacedMark, piece_px: float) -> RgbImage:
     low, high = mark.outline_px.min(axis=0), mark.outline_px.max(axis=0)
     extent_px = float((high - low).max())
     side_px = max(CLOSE_UP_ROOM * extent_px, CLOSE_UP_LEAST_RATIO * piece_px)
-    x_px, y_px = (low + high) / 2
+    centre_px = (low + high) / 2
     scale = CLOSE_UP_PX / side_px
-    shift = (CLOSE_UP_PX - 1) / 2 - scale * np.array([x_px, y_px])
-    picture = _window(rgb, scale, shift)
     facts = mark.facts
-    canvas = Canvas(picture)
-    for line in lines_round(mark.outline_px * scale + shift, CLOSE_UP_CLEARANCE_PX, CLOSE_UP_LEAST_RADIUS_PX):
+    canvas = Canvas(window(rgb, scale * np.eye(2), centre_px, CLOSE_UP_PX))
+    outline = (mark.outline_px - centre_px) * scale + (CLOSE_UP_PX - 1) / 2
+    for line in lines_round(outline, CLOSE_UP_CLEARANCE_PX, CLOSE_UP_LEAST_RADIUS_PX):
         canvas.halo_line(
             _smoothed(line), COLOURS[MarkKind(facts.kind)], CLOSE_UP_LINE_PX, CLOSE_UP_HALO_PX, closed=True
         )
@@ -134,24 +132,6 @@ def noon_by_marks(marks: Sequence[PlacedMark], contour_px: PointsPx) -> float | 
         weights += weight
     is_far = weights > float((high - low).mean()) / 4
     return float(np.angle(total)) if is_far and abs(total) >= CLOCK_AGREEMENT * weights else None
-
-
-def _window(rgb: RgbImage, scale: float, shift: PointsPx) -> RgbImage:
-    """Part of a photo, enlarged or reduced by `scale` and moved by `shift`; paper where it has no more."""
-    if scale < 1:
-        side_px = CLOSE_UP_PX / scale
-        middle = ((CLOSE_UP_PX - 1) / 2 - shift) / scale
-        left, top = np.round(middle - side_px / 2).astype(int)
-        frame = PictureFrame(int(left), int(top), round(side_px), CLOSE_UP_PX, (0.0, 0.0), 1.0)
-        return cut_picture(rgb, frame)
-    matrix = np.array([[scale, 0.0, shift[0]], [0.0, scale, shift[1]]])
-    return np.asarray(
-        cv2.warpAffine(
-            rgb, matrix, (CLOSE_UP_PX, CLOSE_UP_PX), flags=cv2.INTER_LINEAR,
-            borderMode=cv2.BORDER_CONSTANT, borderValue=PAPER,
-        ),
-        dtype=np.uint8,
-    )  # fmt: skip
 
 
 def _smoothed(line: FloatArray) -> FloatArray:

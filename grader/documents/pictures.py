@@ -6,7 +6,7 @@ import cv2
 import numpy as np
 from PIL import Image
 
-from calib.arrays import PointsPx, RgbImage
+from calib.arrays import FloatArray, PointsPx, RgbImage
 from grader.documents.blocks import Picture
 from grader.documents.constants import (
     PICTURE_JPEG_QUALITY,
@@ -17,7 +17,7 @@ from grader.documents.constants import (
     STRIP_TEXT_PX,
 )
 from grader.report.canvas import Canvas, Text
-from grader.report.constants import INK
+from grader.report.constants import INK, PAPER
 from grader.report.wording import scale_bar_words
 
 _WHITE = 255
@@ -50,6 +50,41 @@ def cut_round(rgb: RgbImage, points_px: PointsPx, room: float) -> RgbImage:
     x0, y0 = np.maximum(np.floor(low - more), 0).astype(int)
     x1, y1 = np.minimum(np.ceil(high + more) + 1, [width, height]).astype(int)
     return rgb[y0:y1, x0:x1]
+
+
+def window(rgb: RgbImage, linear: FloatArray, centre_px: FloatArray, side_px: int) -> RgbImage:
+    """Return a square part of a photo (H, W, 3), turned and scaled, (S, S, 3); paper where the photo has no more.
+
+    Enlarging blends neighbouring pixels in a straight line, so that no detail is made up.
+
+    Parameters
+    ----------
+    rgb : ndarray of shape (H, W, 3)
+    linear : ndarray of shape (2, 2)
+        Turn and scale from the photo's pixels to those of the part.
+    centre_px : ndarray of shape (2,)
+        Point of the photo that comes to the middle.
+    side_px : int
+        Columns and rows of the part.
+    """
+    scale = float(np.hypot(*linear[0]))
+    if scale < 1:
+        # Shrunk by area first: a turn alone would skip pixels.
+        height, width = rgb.shape[:2]
+        size = max(round(width * scale), 1), max(round(height * scale), 1)
+        rgb = np.asarray(cv2.resize(rgb, size, interpolation=cv2.INTER_AREA), dtype=np.uint8)
+        by = np.array([size[0] / width, size[1] / height])
+        # Pixel centres lie half a pixel in: x' + 0.5 = by (x + 0.5).
+        linear, centre_px = linear / by, by * (centre_px + 0.5) - 0.5
+    middle = (side_px - 1) / 2
+    shift = np.array([middle, middle]) - linear @ centre_px
+    return np.asarray(
+        cv2.warpAffine(
+            rgb, np.column_stack([linear, shift]), (side_px, side_px), flags=cv2.INTER_LINEAR,
+            borderMode=cv2.BORDER_CONSTANT, borderValue=PAPER,
+        ),
+        dtype=np.uint8,
+    )  # fmt: skip
 
 
 def with_scale_strip(rgb: RgbImage, mm_per_px: float | None, share_per_px: float) -> RgbImage:

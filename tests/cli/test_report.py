@@ -3,6 +3,8 @@
 import pytest
 
 from grader.exit_codes import ExitCode
+from tests.support.compared_sides import usual_compared
+from tests.support.example_photos import demo_photos
 from tests.support.report_pages import all_text, check_pages, examined_piece, photo_array, png_bytes
 from tests.support.run_grader import run_as_process, run_grader
 
@@ -40,7 +42,7 @@ def test_runs_as_a_process_and_gives_the_same_bytes(look, tmp_path):
 
 
 def test_a_piece_of_the_collection_names_it(look, tmp_path):
-    run_grader('collection', 'create', '--collection', tmp_path / 'glass')
+    run_grader('collection', 'create', tmp_path / 'glass')
     run = run_grader('collection', 'add', '--collection', tmp_path / 'glass', '--set', 'title=Лесной ручей')
     assert run.code == ExitCode.DONE, run.err
     piece = next((tmp_path / 'glass' / 'pieces').iterdir())
@@ -92,3 +94,39 @@ def test_a_missing_record_and_a_file_that_is_there_are_told(look, tmp_path):
     assert run.code == ExitCode.OUTPUT
     assert (tmp_path / 'report.pdf').read_bytes() == b'mine'
     assert run_grader('report', 'condition', look, '--out', look.parent / 'a.jpg', '--force').code == ExitCode.OUTPUT
+
+
+@pytest.fixture(scope='module')
+def compared(tmp_path_factory):
+    """Comparison's folder; the photos lie in the folder of the shipped ones."""
+    folder = tmp_path_factory.mktemp('made') / 'compared'
+    folder.mkdir()
+    (folder / 'comparison.json').write_text(usual_compared().comparison.to_json(), encoding='utf-8')
+    return folder
+
+
+@pytest.mark.parametrize(('command', 'prefix'), [('journey', 'BA'), ('purchase', 'LA')])
+def test_a_comparison_becomes_a_report(compared, tmp_path, command, prefix):
+    box = tmp_path / 'box.png'
+    box.write_bytes(png_bytes(photo_array()))
+    out = tmp_path / 'report.pdf'
+    run = run_grader('report', command, compared, '--out', out, '--html', tmp_path / 'report.html', '--packing', box,
+                     '--photos', demo_photos()[0].parent, '--event', '2026-03-02 handed over at the counter')  # fmt: skip
+    assert (run.code, run.err) == (ExitCode.DONE, '')
+    assert f"Number:  {prefix}-" in run.out
+    text = all_text(out.read_bytes())
+    for told in ("handed over at the counter", "as the user states", "box.png", "what they say goes before this list"):
+        assert told in text
+    assert "handed over at the counter" in (tmp_path / 'report.html').read_text(encoding='utf-8')
+
+
+def test_an_event_without_a_date_and_missing_photos_are_told(compared, tmp_path):
+    run = run_grader('report', 'journey', compared, '--out', tmp_path / 'a.pdf', '--event', 'posted')
+    assert run.code == ExitCode.SETTINGS
+    assert "--event \"posted\": a date and what happened are needed." in run.err
+    run = run_grader('report', 'journey', compared, '--out', tmp_path / 'a.pdf')
+    assert run.code == ExitCode.PHOTO_SET
+    assert "demo-coaxial.jpg: not found." in run.err
+    run = run_grader('report', 'journey', tmp_path, '--out', tmp_path / 'a.pdf')
+    assert run.code == ExitCode.FILE_UNREADABLE
+    assert "the comparison cannot be opened" in run.err
