@@ -239,7 +239,8 @@ def _hidden_sentence(one: ChangeFacts, n_earlier: int) -> str:
     photos = photos_words('before', n_earlier)
     if one.earlier is not None and one.earlier.verdict == 'could not be seen':
         why = one.earlier.words.partition(': ')[2]
-        return f"The {_kind(one)} with number {one.number} could not have been seen in {photos}{f': {why}' if why else '.'}"
+        told = f"The {_kind(one)} with number {one.number} could not have been seen in {photos}"
+        return f"{told}: {why}" if why else f"{told}."
     return f"Whether the {_kind(one)} with number {one.number} was there before cannot be told from {photos}."
 
 
