@@ -1,4 +1,4 @@
-"""``grader demo``: the main job on the photos that are shipped with the program."""
+"""``grader demo``: the main jobs on the photos that are shipped with the program."""
 
 from importlib import resources
 from itertools import count
@@ -7,11 +7,13 @@ from typing import Annotated
 
 import typer
 
+from grader.commands.compare import compare
 from grader.commands.examine import examine
 from grader.commands.options import Force, Verbose
 from grader.photos.load import PHOTO_SUFFIXES
 
 _DEFAULT_OUT = 'grader-demo'
+_JOURNEY = 'journey'
 
 
 def demo(
@@ -23,14 +25,18 @@ def demo(
 ) -> None:
     """Examine the shipped photos of an invented piece.
 
-    Says what to open in the end.
+    Then another is compared before and after a journey. Says what to open in the end.
     """
     folder = _free_folder() if out is None else out
     with resources.as_file(resources.files('grader') / 'demo_photos') as photos:
         paths = sorted(path for path in photos.iterdir() if path.suffix.lower() in PHOTO_SUFFIXES)
         examine(paths, out=folder, force=force, verbose=verbose)
+        typer.echo("\nAnother piece, before and after a journey:\n")
+        before, after = (photos / _JOURNEY / name for name in ('before.jpg', 'after.jpg'))
+        compare(before, after, out=folder / _JOURNEY, force=force, verbose=verbose)
     typer.echo("")
-    typer.echo("This was an invented piece. Open the first picture named above to see its marks with their numbers.")
+    typer.echo("These were invented pieces. Open the first picture named above to see the marks with their numbers,")
+    typer.echo("and the page of the journey in a browser to slide and blink between both photos.")
     typer.echo("README.md tells how to print the card and photograph a piece of your own.")
 
 

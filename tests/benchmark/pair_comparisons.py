@@ -7,7 +7,7 @@ comparisons become ``OUT/pair-K-after.json`` and ``OUT/pair-K-stranger.json``. W
 smaller, so that the piece has so many pixels across, and saved as a JPEG of that quality: like the picture of a listing.
 Outlines in those comparisons are brought back to the pixels of the photo as it was.
 
-The last column is the time that a comparison took, with its picture and its page.
+The last column is the time of one core that a comparison took, with its picture and its page.
 """
 
 import argparse
@@ -46,7 +46,7 @@ def main() -> None:
     for before, after in pairs_in(options.folder):
         if options.only and not any(name in after.stem for name in options.only):
             continue
-        start = time.perf_counter()
+        start = time.process_time()
         try:
             with tempfile.TemporaryDirectory() as work:
                 scale, paths = 1.0, [before, after]
@@ -58,7 +58,7 @@ def main() -> None:
         except ActionableError as err:
             print(f'{after.stem:30} not compared: {err}', flush=True)
             continue
-        took = time.perf_counter() - start
+        took = time.process_time() - start
         text = compared.comparison.to_json()
         (options.out / f'{after.stem}.json').write_text(brought_back(text, scale), encoding='utf-8')
         told = compared.comparison

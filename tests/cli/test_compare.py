@@ -8,7 +8,7 @@ from PIL import Image
 
 from grader.exit_codes import ExitCode
 from tests.support.compared_sides import examined
-from tests.support.example_photos import cut_off_file, demo_photos, empty_ground, piece_without_card
+from tests.support.example_photos import cut_off_file, demo_photos, empty_ground, journey_photos, piece_without_card
 from tests.support.run_grader import ROOT, run_as_process, run_grader
 
 BEFORE, AFTER = demo_photos()
@@ -34,6 +34,19 @@ def test_files_and_words(compared):
     assert "This says nothing about who or what caused a change" in ' '.join(run.out.split())
     with Image.open(out / 'comparison.jpg') as picture:
         assert picture.width > 1800
+
+
+def test_new_damage_after_a_journey(tmp_path):
+    """The scratch on the shoulder near 3 o'clock and the chip on the crown near 7, which the truth has; nothing else."""
+    run = run_grader('compare', *journey_photos(), '--exit-code', '--json')
+    assert (run.code, run.err) == (ExitCode.NEW_DAMAGE, '')
+    told = json.loads(run.out)
+    new = [one for one in told['changes'] if one['change'] == 'new' and one['confidence'] >= 0.5]
+    assert [(one['kind'], round(one['clock_h'])) for one in new] == [('scratch', 3), ('chip', 7)]
+    assert all(one['earlier']['verdict'] == 'would have been seen' for one in new)
+    kept = [one for one in told['changes'] if one['change'] == 'unchanged' and one['confidence'] >= 0.5]
+    assert len(kept) >= 3
+    assert round(told['before']['photos'][0]['turn_deg']) in (138, -222)
 
 
 def test_the_comparison_names_both_photos(compared):

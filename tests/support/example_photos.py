@@ -16,6 +16,11 @@ def demo_photos() -> list[Path]:
     return sorted(path for path in DEMO_FOLDER.iterdir() if path.suffix.lower() in PHOTO_SUFFIXES)
 
 
+def journey_photos() -> tuple[Path, Path]:
+    """Shipped photos of another piece, before and after a journey on which it got a scratch and a chip."""
+    return DEMO_FOLDER / 'journey' / 'before.jpg', DEMO_FOLDER / 'journey' / 'after.jpg'
+
+
 def empty_ground(path: Path) -> Path:
     """Photo of nothing: even grey with a camera's noise."""
     noise = np.random.default_rng(11).normal(190, 3, (480, 640, 3))
