@@ -120,7 +120,7 @@ def blurred(findings: PhotoFindings) -> PhotoFindings:
 
 def test_hopeless_photos():
     assert why_hopeless(of()) == ''
-    assert why_hopeless(small(of())) == "the piece is only 90 px wide in it, and 150 px are needed"
+    assert why_hopeless(small(of())) == "the piece is only 90 px wide in it, and 250 px are needed"
     assert 'so blurred that edges spread over 5.0 %' in why_hopeless(blurred(of()))
 
 
