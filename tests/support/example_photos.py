@@ -17,7 +17,7 @@ def demo_photos() -> list[Path]:
 
 
 def journey_photos() -> tuple[Path, Path]:
-    """Shipped photos of another piece, before and after a journey on which it got a scratch and a chip."""
+    """Shipped photos of another piece, before and after a journey on which it got a scratch and two chips."""
     return DEMO_FOLDER / 'journey' / 'before.jpg', DEMO_FOLDER / 'journey' / 'after.jpg'
 
 
