@@ -72,6 +72,9 @@ REPORT_COMMANDS = {
     'purchase': CommandPlace(
         'grader.commands.report.handover', 'purchase', "Write how a piece that arrived differs from its listing."
     ),
+    'schedule': CommandPlace(
+        'grader.commands.report.schedule', 'schedule', "Write a list of the collection with values, for the insurer."
+    ),
 }
 
 COMMANDS: dict[str, CommandPlace | GroupPlace] = {

@@ -130,3 +130,45 @@ def test_an_event_without_a_date_and_missing_photos_are_told(compared, tmp_path)
     run = run_grader('report', 'journey', tmp_path, '--out', tmp_path / 'a.pdf')
     assert run.code == ExitCode.FILE_UNREADABLE
     assert "the comparison cannot be opened" in run.err
+
+
+def test_a_schedule_lists_all_pieces(tmp_path):
+    glass = tmp_path / 'glass'
+    run_grader('collection', 'create', glass)
+    photo = tmp_path / 'photo.png'
+    photo.write_bytes(png_bytes(photo_array()))
+    add = ('collection', 'add', '--collection', glass)
+    run_grader(*add, '--set', 'title=Лесной ручей', '--set', 'value=1250.50 EUR', '--photo', photo)
+    run_grader(*add, '--set', 'title=硝子の庭', '--set', 'value=10.10 EUR', '--set', 'place_kept=bank')
+    out = tmp_path / 'schedule.pdf'
+    run = run_grader(
+        'report', 'schedule', '--collection', glass, '--out', out, '--owner', 'Ž. Š.', '--when', '2026-03-10'
+    )
+    assert run.code == ExitCode.DONE, run.err
+    check_pages(out.read_bytes(), 'a4')
+    text = all_text(out.read_bytes())
+    for told in ('Лесной ручей', '硝子の庭', '1,260.60 EUR', 'The collection of Ž. Š.', '2 pieces', 'no photo'):
+        assert told in text
+    assert 'bank' not in text
+
+
+def test_a_bad_photo_is_told_and_ends_nothing(tmp_path):
+    glass = tmp_path / 'glass'
+    run_grader('collection', 'create', glass)
+    (tmp_path / 'bad.jpg').write_bytes(b'no photo')
+    run_grader('collection', 'add', '--collection', glass, '--set', 'title=One', '--photo', tmp_path / 'bad.jpg')
+    run = run_grader('report', 'schedule', '--collection', glass, '--out', tmp_path / 'schedule.pdf')
+    assert run.code == ExitCode.DONE
+    assert "bad.jpg: the photo cannot be read." in run.err
+
+
+def test_a_piece_that_cannot_be_read_stops_a_schedule(tmp_path):
+    glass = tmp_path / 'glass'
+    run_grader('collection', 'create', glass)
+    run_grader('collection', 'add', '--collection', glass, '--set', 'title=One')
+    next((glass / 'pieces').glob('*/piece.json')).write_text('{')
+    run = run_grader('report', 'schedule', '--collection', glass, '--out', tmp_path / 'schedule.pdf')
+    assert run.code == ExitCode.FILE_UNREADABLE
+    assert "a schedule must not leave any out" in run.err
+    run = run_grader('report', 'schedule', '--collection', tmp_path, '--out', tmp_path / 'schedule.pdf')
+    assert run.code == ExitCode.NOT_IN_COLLECTION
