@@ -1,7 +1,7 @@
 """``grader review``: the person has the last word on each mark."""
 
-from collections.abc import Sequence
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 from typing import Annotated
 
@@ -9,22 +9,15 @@ import typer
 from PIL import Image
 
 from grader.commands.options import Force, Verbose
-from grader.commands.review_ground import ground_for
+from grader.commands.review_note import noted
 from grader.commands.review_picture import reviewed_picture
-from grader.commands.review_store import RecordAtHand, change_review, record_at, review_of
+from grader.commands.review_store import record_at, review_of
 from grader.commands.review_wishes import DrawingOptions, statement_of, wishes_from_file, wishes_from_words
 from grader.constants import MARKED_JPEG_QUALITY
 from grader.errors import SettingsInvalid
 from grader.output import check_new_file, new_file
 from grader.report.review_table import format_review
-from grader.review.acts import AddMark, Redraw, Wish
-from grader.review.apply import apply_review, with_entries
-from grader.review.drawing_ground import photo_of_drawing
-from grader.review.log import appended, check_mark
-from grader.review.measure_drawing import measure_drawing
-from grader.review.review import DrawnFacts, Review, Statement
-
-Noted = tuple[Wish, Statement, DrawnFacts | None]
+from grader.review.apply import apply_review
 
 
 def review(
@@ -88,7 +81,11 @@ def review(
     wishes = wishes_from_words(words or (), drawn) if actions is None else wishes_from_file(actions)
     now = datetime.now().astimezone()
     statements = [statement_of(wish, initials, reason, when, now) for wish in wishes]
-    done = noted(at_hand, wishes, statements, photos or ()) if wishes else review_of(at_hand)
+    done = (
+        noted(at_hand, wishes, statements, photos or (), partial(typer.echo, err=True))
+        if wishes
+        else review_of(at_hand)
+    )
     if as_json:
         typer.echo(done.to_json(), nl=False)
     else:
@@ -98,37 +95,3 @@ def review(
         with new_file(picture, force=force, keep=[record, at_hand.review_path]) as work:
             Image.fromarray(rgb).save(work, 'JPEG', quality=MARKED_JPEG_QUALITY, subsampling=0)
         typer.echo(f"Picture:  {picture}", err=as_json)
-
-
-def noted(
-    at_hand: RecordAtHand, wishes: Sequence[Wish], statements: Sequence[Statement], photo_folders: Sequence[Path]
-) -> Review:
-    """Review on the disk after all of these acts were noted, or none."""
-    before = review_of(at_hand)
-    drawings = [_measured(wish, at_hand, before, photo_folders) for wish in wishes]
-
-    def change(review: Review) -> Review:
-        entries = review.entries
-        for wish, statement, drawn in zip(wishes, statements, drawings, strict=True):
-            entries = appended(entries, wish.act, statement, drawn, len(at_hand.record.marks))
-        return with_entries(review, at_hand.record, entries)
-
-    return change_review(at_hand, change)
-
-
-def _measured(wish: Wish, at_hand: RecordAtHand, review: Review, photo_folders: Sequence[Path]) -> DrawnFacts | None:
-    """Drawing of an act, measured; None where it has none."""
-    act, record = wish.act, at_hand.record
-    if not isinstance(act, AddMark | Redraw):
-        return None
-    shown_in = ''
-    if isinstance(act, Redraw):
-        marks = {one.number: one.mark for one in review.result.marks}
-        if act.mark not in marks:
-            check_mark(act.mark, len(record.marks), review.entries)
-        shown_in = marks[act.mark].photo or ''
-    name = photo_of_drawing(record, act.drawing.photo, shown_in)
-    ground, why_not = ground_for(at_hand, name, photo_folders)
-    if why_not:
-        typer.echo(f"Note: measured by the record alone, which is less sure. {why_not}", err=True)
-    return measure_drawing(act.drawing, ground)

@@ -1,0 +1,70 @@
+"""Acts of a person, measured and noted in the review on the disk: for the command line, and for any page beside it."""
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from grader.commands.review_ground import ground_for
+from grader.commands.review_store import RecordAtHand, change_review, review_of
+from grader.review.acts import AddMark, Redraw, Wish
+from grader.review.apply import with_entries
+from grader.review.drawing_ground import photo_of_drawing
+from grader.review.log import appended, check_mark
+from grader.review.measure_drawing import measure_drawing
+from grader.review.review import DrawnFacts, Review, Statement
+
+
+def noted(
+    at_hand: RecordAtHand,
+    wishes: Sequence[Wish],
+    statements: Sequence[Statement],
+    photo_folders: Sequence[Path],
+    tell: Callable[[str], None],
+) -> Review:
+    """Review on the disk after all of these acts were noted, or none.
+
+    Parameters
+    ----------
+    at_hand
+        The record.
+    wishes, statements
+        What is said, and by whom, when and why.
+    photo_folders
+        Folders in which the photos may lie, besides the usual ones.
+    tell
+        Takes notes for the person, such as that the photo was not at hand.
+
+    Raises
+    ------
+    ActionableError
+        If one of the acts does not fit, or the review cannot be written; then nothing is noted.
+    """
+    before = review_of(at_hand)
+    drawings = [_measured(wish, at_hand, before, photo_folders, tell) for wish in wishes]
+
+    def change(review: Review) -> Review:
+        entries = review.entries
+        for wish, statement, drawn in zip(wishes, statements, drawings, strict=True):
+            entries = appended(entries, wish.act, statement, drawn, len(at_hand.record.marks))
+        return with_entries(review, at_hand.record, entries)
+
+    return change_review(at_hand, change)
+
+
+def _measured(
+    wish: Wish, at_hand: RecordAtHand, review: Review, photo_folders: Sequence[Path], tell: Callable[[str], None]
+) -> DrawnFacts | None:
+    """Drawing of an act, measured; None where it has none."""
+    act, record = wish.act, at_hand.record
+    if not isinstance(act, AddMark | Redraw):
+        return None
+    shown_in = ''
+    if isinstance(act, Redraw):
+        marks = {one.number: one.mark for one in review.result.marks}
+        if act.mark not in marks:
+            check_mark(act.mark, len(record.marks), review.entries)
+        shown_in = marks[act.mark].photo or ''
+    name = photo_of_drawing(record, act.drawing.photo, shown_in)
+    ground, why_not = ground_for(at_hand, name, photo_folders)
+    if why_not:
+        tell(f"Note: measured by the record alone, which is less sure. {why_not.strip()}")
+    return measure_drawing(act.drawing, ground)
