@@ -17,7 +17,6 @@ from grader.constants import MARKED_JPEG_QUALITY
 from grader.errors import SettingsInvalid
 from grader.output import check_new_file, new_file
 from grader.report.review_table import format_review
-from grader.review.apply import apply_review
 
 
 def review(
@@ -89,7 +88,7 @@ def review(
     if as_json:
         typer.echo(done.to_json(), nl=False)
     else:
-        typer.echo(format_review(done, apply_review(at_hand.record, done)), nl=False)
+        typer.echo(format_review(done, done.result), nl=False)
     if picture is not None:
         rgb = reviewed_picture(at_hand, done, photo, photos or ())
         with new_file(picture, force=force, keep=[record, at_hand.review_path]) as work:

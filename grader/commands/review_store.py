@@ -12,7 +12,7 @@ from pathlib import Path
 from grader.errors import OutputNotWritable, RecordUnreadable
 from grader.output import new_file
 from grader.record import GradingRecord, record_from_bytes
-from grader.review.apply import new_review
+from grader.review.apply import new_review, with_entries
 from grader.review.log import check_log
 from grader.review.review import REVIEW_FILE, Review
 
@@ -105,7 +105,8 @@ def _review_from(at_hand: RecordAtHand, data: bytes | None) -> Review:
             "Bring back the record that was reviewed; or review this one anew in another file, with --review.",
         )
     check_log(review.entries, len(at_hand.record.marks), at_hand.review_path.name)
-    return review
+    # Whatever the file says of the result, it follows from record and log.
+    return with_entries(review, at_hand.record, review.entries)
 
 
 def _bytes_of(path: Path) -> bytes | None:

@@ -13,6 +13,7 @@ from pydantic import TypeAdapter, ValidationError
 from grader.commands.options import time_from
 from grader.errors import SettingsInvalid
 from grader.review.acts import KINDS, AddMark, Confirm, Drawing, Redraw, Reject, Relabel, Undo, Wish
+from grader.review.constants import MOST_REASON_LETTERS
 from grader.review.review import Statement
 
 USAGE = (
@@ -125,7 +126,7 @@ def statement_of(wish: Wish, initials: str, reason: str, when: str, clock: datet
     SettingsInvalid
         If initials or reason are missing, or the time is none.
     """
-    who, why = (wish.initials or initials).strip(), (wish.reason or reason).strip()
+    who, why = (wish.initials or initials).strip(), ' '.join((wish.reason or reason).split())
     if not who or not why:
         missing = "--initials" if not who else "--reason"
         raise SettingsInvalid(
@@ -141,8 +142,13 @@ def statement_of(wish: Wish, initials: str, reason: str, when: str, clock: datet
             clock='computer' if stated is None else 'stated',
         )
     except ValidationError as err:
+        if err.errors()[0]['loc'] == ('initials',):
+            raise SettingsInvalid(
+                f"--initials: \"{who}\" cannot be initials.", "Give one to eight letters without a space."
+            ) from err
         raise SettingsInvalid(
-            f"--initials: \"{who}\" cannot be initials.", "Give one to eight letters without a space."
+            "--reason: this is too long, or holds signs that are no letters.",
+            f"Give plain words, {MOST_REASON_LETTERS} letters at most.",
         ) from err
 
 

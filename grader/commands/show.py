@@ -12,7 +12,6 @@ from grader.comparison import COMPARISON_FILE, read_comparison
 from grader.report.compare_table import format_comparison
 from grader.report.review_table import format_review
 from grader.report.table import format_table
-from grader.review.apply import apply_review
 
 
 def show(
@@ -32,7 +31,7 @@ def show(
     typer.echo(format_table(at_hand.record))
     if at_hand.review_path.exists():
         review = review_of(at_hand)
-        typer.echo(format_review(review, apply_review(at_hand.record, review)), nl=False)
+        typer.echo(format_review(review, review.result), nl=False)
 
 
 def is_comparison(path: Path) -> bool:

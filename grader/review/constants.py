@@ -4,6 +4,10 @@ U_DRAWN_PX = 1.5
 """Standard uncertainty of a size from where a person draws the edges, px of the photo. Source: estimate of this
 project: one to two px of a picture looked at in full size."""
 
+U_DRAWN_RATIO = 0.03
+"""Relative standard uncertainty of a drawn size from how far the mark reaches and the dome's true shape. Source: median
+error of 23 scratches drawn on the first of every two rendered photos (tests/benchmark/review_sizes.py --every 2)."""
+
 U_TYPED_WIDTH_RATIO = 0.2
 """Relative standard uncertainty of a width that the person states. Source: estimate; a width of a tenth of a millimetre
 is read off a loupe's scale to a fifth of itself."""

@@ -18,6 +18,7 @@ from grader.review.constants import (
     OUTLINE_STEP_PX,
     U_ASSUMED_WIDTH_RATIO,
     U_DRAWN_PX,
+    U_DRAWN_RATIO,
     U_RECORD_SCALE_RATIO,
     U_TYPED_WIDTH_RATIO,
 )
@@ -26,6 +27,7 @@ from grader.review.drawn_shape import LoopSize, band_round, check_drawing, loop_
 from grader.review.review import DrawnFacts
 
 EDGES = "edges as drawn"
+REACH = "how far the mark reaches"
 SCALE = "scale at that place, by the record alone"
 
 
@@ -131,6 +133,7 @@ def _lengths_mm(drawing: Drawing, size: LoopSize, in_photo: LoopSize, unit: Meas
     if unit is None:
         return {}
     edge_mm = U_DRAWN_PX * unit.value * math.sqrt(size.area / in_photo.area)
+    unit = unit.with_component(REACH, U_DRAWN_RATIO * unit.value)
     length = unit.scaled(size.length).with_component(EDGES, edge_mm)
     if drawing.shape == 'outline':
         width = unit.scaled(size.width).with_component(EDGES, edge_mm)

@@ -21,10 +21,13 @@ from grader.record_parts import (
     schema_of,
 )
 from grader.review.acts import Act, MarkNumber
+from grader.review.constants import MOST_REASON_LETTERS
 
 REVIEW_VERSION = 1
 
-Initials = Annotated[str, Field(min_length=1, max_length=8, pattern=r'^\S+$')]
+# Neither holds control signs, which a file from outside could use to write over a screen.
+Initials = Annotated[str, Field(min_length=1, max_length=8, pattern=r'^[^\s\x00-\x1f\x7f-\x9f]+$')]
+Reason = Annotated[str, Field(min_length=1, max_length=MOST_REASON_LETTERS, pattern=r'^[^\x00-\x1f\x7f-\x9f]+$')]
 Sha256 = Annotated[str, Field(pattern='^[0-9a-f]{64}$')]
 
 
@@ -59,8 +62,8 @@ class Statement(RecordPart):
     """Who says something, when and why."""
 
     initials: Initials
-    reason: str = Field(min_length=1)
-    at: str
+    reason: Reason
+    at: str = Field(pattern=r'^[-+:.TZ0-9 ]{10,40}$')
     """Time, ISO 8601."""
     clock: Literal['stated', 'computer']
     """Whether the person stated the time, or it is that of the computer's clock, which proves nothing."""

@@ -106,6 +106,23 @@ def test_a_sealed_bag_is_left_alone(record_path):
         change_review(record_at(record_path), one_more)
 
 
+def test_the_result_is_worked_out_anew_and_not_believed(record_path):
+    at_hand = record_at(record_path)
+    written = change_review(at_hand, one_more)
+    score = written.result.grade.score
+    text = written.to_json().replace(f'"score": {score}', '"score": 99.9')
+    at_hand.review_path.write_text(text, encoding='utf-8')
+    assert review_of(at_hand) == written
+
+
+def test_a_log_that_was_tampered_with(record_path):
+    at_hand = record_at(record_path)
+    text = change_review(at_hand, one_more).to_json().replace('"mark": 1', '"mark": 77')
+    at_hand.review_path.write_text(text, encoding='utf-8')
+    with pytest.raises(RecordUnreadable, match=r'entry 1 of the review does not fit the record'):
+        review_of(at_hand)
+
+
 def test_a_newer_review_is_refused(record_path):
     at_hand = record_at(record_path)
     change_review(at_hand, one_more)

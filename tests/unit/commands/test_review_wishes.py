@@ -119,6 +119,9 @@ def test_who_when_and_why():
         ('AB', " ", '', "--reason is missing: a review says of each mark who judged it, and why"),
         ('A B', "felt", '', "\"A B\" cannot be initials"),
         ('ABCDEFGHI', "felt", '', "cannot be initials"),
+        ('A\x1b', "felt", '', "cannot be initials"),
+        ('AB', "felt \x1b[2J", '', "--reason: this is too long, or holds signs that are no letters"),
+        ('AB', "felt " * 200, '', "--reason: this is too long"),
         ('AB', "felt", 'noon', "\"noon\" is not a date and time"),
     ],
 )
