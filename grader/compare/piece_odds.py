@@ -78,8 +78,12 @@ def detail_features(fine: FineMatch, *, other_light: bool) -> FloatArray:
 
 def detail_log_odds(fine: FineMatch, *, other_light: bool) -> FloatArray:
     """Log-odds (K,) of each detail, as if it were alone."""
-    found = _models()[0].log_odds(detail_features(fine, other_light=other_light))
-    return np.clip(found, -DETAIL_ODDS_CLIP, DETAIL_ODDS_CLIP)
+    return detail_odds_of(_models()[0], detail_features(fine, other_light=other_light))
+
+
+def detail_odds_of(model: Logistic, features: FloatArray) -> FloatArray:
+    """Log-odds (K,) that a model gives details with features (K, F)."""
+    return np.clip(model.log_odds(features), -DETAIL_ODDS_CLIP, DETAIL_ODDS_CLIP)
 
 
 def design_features(

@@ -4,7 +4,15 @@ import math
 from dataclasses import dataclass
 
 from calib.measured import Measured, mean_of
-from grader.compare.same_constants import SIZE_CLIP, SIZE_MODEL_RATIO, STRANGER_SPREAD_RATIO
+from grader.compare.same_constants import (
+    OTHER_MAKE,
+    OTHER_MAKE_RATIO,
+    OUTLINE_WRONG,
+    OUTLINE_WRONG_RATIO,
+    SIZE_CLIP,
+    SIZE_MODEL_RATIO,
+    STRANGER_SPREAD_RATIO,
+)
 from grader.sets.set_photo import SetPhoto
 from grader.size.diameter import RING_HEIGHT
 
@@ -44,15 +52,22 @@ def match_sizes(before: SetPhoto, after: SetPhoto) -> SizeMatch | NoSize:
 def size_log_odds(first: Measured, second: Measured) -> float:
     """Log likelihood ratio of two widths: of one piece, against two pieces of one make.
 
-    Of one piece the difference is normal, as wide as both uncertainties and what the form adds; of two it has a
-    Laplace distribution, as wide as pieces of one make differ.
+    Of one piece the difference is normal, as wide as both uncertainties and what the form adds; of two it has a Laplace
+    distribution, as wide as pieces of one make differ, and at times as others do. One outline in some is wrong by more
+    than it says, so that widths alone never rule a piece out.
     """
     mean = (first.value + second.value) / 2
     apart = abs(first.value - second.value) / mean
     spread = math.hypot(*(_own_doubt(one) / mean for one in (first, second)), SIZE_MODEL_RATIO)
-    same = -0.5 * (apart / spread) ** 2 - math.log(spread * math.sqrt(2 * math.pi))
-    other = -apart / STRANGER_SPREAD_RATIO - math.log(2 * STRANGER_SPREAD_RATIO)
-    return min(max(same - other, -SIZE_CLIP), SIZE_CLIP)
+    normal = math.exp(-0.5 * (apart / spread) ** 2) / (spread * math.sqrt(2 * math.pi))
+    same = (1 - OUTLINE_WRONG) * normal + OUTLINE_WRONG * _laplace(apart, OUTLINE_WRONG_RATIO)
+    make = (1 - OTHER_MAKE) * _laplace(apart, STRANGER_SPREAD_RATIO) + OTHER_MAKE * _laplace(apart, OTHER_MAKE_RATIO)
+    return min(max(math.log(same / make), -SIZE_CLIP), SIZE_CLIP)
+
+
+def _laplace(apart: float, spread: float) -> float:
+    """Density of a difference whose mean is `spread`."""
+    return math.exp(-apart / spread) / (2 * spread)
 
 
 def _mean_width(photo: SetPhoto) -> Measured | None:

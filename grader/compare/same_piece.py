@@ -69,6 +69,13 @@ def judge_same_piece(sides: Sides) -> PieceJudgement:
     )
 
 
+def compare_designs(sides: Sides) -> DesignEvidence | None:
+    """The designs of both sides laid over each other at the best turn; None where a side has no photo from above."""
+    sides = with_one_height(sides)
+    cross = weigh_cross_turns(sides)
+    return _weigh_design(sides, cross, highest_peaks(cross.total, TURN_CANDIDATES, CANDIDATE_APART_STEPS))
+
+
 def _pair(sides: Sides) -> tuple[int, int]:
     """Numbers of the earlier and of the later photo whose designs are compared: the first from above on each side."""
     before, after = (

@@ -50,6 +50,11 @@ def piece_of(name: str) -> str:
     return stem.removesuffix('-top')
 
 
+def number_of(name: str) -> int:
+    """pair-0012-after -> 12."""
+    return int(next(part for part in name.split('-') if part.isdigit()))
+
+
 def list_pairs(folder: Path) -> tuple[PiecePair, ...]:
     """Before and after, before and stranger, and all pairs of other photos of one piece from above."""
     groups: dict[str, list[str]] = {}

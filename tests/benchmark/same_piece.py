@@ -18,7 +18,7 @@ from grader.compare.judgement import PieceJudgement
 from grader.compare.same_piece import judge_same_piece
 from grader.compare.sides import Sides
 from grader.opencv_pin import pin_opencv
-from tests.benchmark.piece_pairs import Listing, PiecePair, examined, far_strangers, list_pairs, truth_of
+from tests.benchmark.piece_pairs import Listing, PiecePair, examined, far_strangers, list_pairs, number_of, truth_of
 
 LEVELS = (0.0, 0.1, 0.3, 0.5, 0.7, 0.9, 1.0)
 
@@ -48,7 +48,7 @@ def main() -> None:
     listing = Listing(options.listing_px, options.jpeg) if options.listing_px else None
     pairs = list(list_pairs(options.folder)) + (list(far_strangers(options.folder, options.far)) if options.far else [])
     if options.odd:
-        pairs = [pair for pair in pairs if _number(pair.before) % 2]
+        pairs = [pair for pair in pairs if number_of(pair.before) % 2]
     results = []
     for pair in pairs:
         small = options.keep / f'listing-{options.listing_px}-{options.jpeg}' if listing else options.keep / 'full'
@@ -99,10 +99,6 @@ def _off_deg(folder: Path, pair: PiecePair, judged: PieceJudgement) -> float:
     spins = [float(truth_of(folder, name)['shot']['spin']) for name in (pair.before, pair.after)]
     turn = np.degrees(judged.alignment.before[0].turn_rad)
     return float((turn - (spins[0] - spins[1]) + 180) % 360 - 180)
-
-
-def _number(name: str) -> int:
-    return int(next(part for part in name.split('-') if part.isdigit()))
 
 
 def _line(one: Result) -> str:
