@@ -24,7 +24,7 @@ def review(
     words: Annotated[
         list[str] | None,
         typer.Argument(
-            metavar='[ACTION]',
+            metavar='ACTION',
             help="list (as without any); confirm N...; reject N...; relabel N KIND; redraw N; add KIND; undo [ENTRY].",
         ),
     ] = None,

@@ -2,17 +2,12 @@
 
 import json
 import shutil
-import signal
-import time
-from contextlib import suppress
-from subprocess import TimeoutExpired
 
 import pytest
 from PIL import Image
 
 from grader.exit_codes import ExitCode
 from grader.record import read_record
-from grader.review.review import REVIEW_FILE
 from tests.support.example_photos import demo_photos
 from tests.support.reviewed import round_record
 from tests.support.run_grader import grader_process, run_as_process, run_grader
@@ -153,24 +148,6 @@ def test_a_full_disk_leaves_the_old_review(record):
     assert "it cannot be written (File too large)" in run.err
     assert (record.parent / 'review.json').read_bytes() == before
     assert sorted(path.name for path in record.parent.iterdir()) == ['record.json', 'review.json']
-
-
-def test_kills_leave_the_old_review_or_the_new(record):
-    run_grader('review', record, 'confirm', 1, *WHO)
-    start = time.perf_counter()
-    assert run_as_process('review', record, 'confirm', 2, *WHO).code == 0
-    whole_s = time.perf_counter() - start
-    n_entries = 2
-    for k in range(3):
-        process = grader_process('review', record, 'confirm', 2, *WHO)
-        with suppress(TimeoutExpired):
-            process.communicate(timeout=whole_s * (0.75 + 0.1 * k))
-        process.send_signal(signal.SIGKILL)
-        process.communicate(timeout=60)
-        n_now = len(REVIEW_FILE.read(record.parent / 'review.json').entries)
-        assert n_now in (n_entries, n_entries + 1)
-        n_entries = n_now
-    assert run_grader('review', record, 'reject', 2, *WHO).code == 0
 
 
 def test_two_programs_at_once_lose_nothing(record):
