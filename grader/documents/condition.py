@@ -13,6 +13,7 @@ from grader.documents.constants import PLAIN_PICTURE_PX
 from grader.documents.examined import ExaminedPiece
 from grader.documents.owner_facts import ObjectFacts, object_part
 from grader.documents.pictures import cut_round, picture_of, reduced
+from grader.documents.review_part import review_part, score_by_review
 from grader.documents.shared_parts import cautions_part, hashes_part, time_words
 
 KIND = "Condition report"
@@ -35,13 +36,17 @@ def condition_report(examined: ExaminedPiece, owner: ObjectFacts | None, made_at
         *object_part(owner),
         *measurements_part(record),
         *condition_part(examined),
+        *review_part(examined.review),
         *unseen_part(record),
         *photos_part(examined),
         *method_part(record),
         *cautions_part(),
         SignLines(("Compared with the piece in hand by", "Date", "Remarks")),
         *hashes_part(
-            (NamedHash("record.json", examined.record_sha256),),
+            (
+                NamedHash("record.json", examined.record_sha256),
+                *([NamedHash("review.json", examined.review.sha256)] if examined.review is not None else []),
+            ),
             tuple(NamedHash(facts.name, facts.sha256) for facts in record.photos),
         ),
     )
@@ -63,7 +68,7 @@ def _lead(examined: ExaminedPiece) -> Lead:
     sizes = record.measurements
     n_photos = len(record.photos)
     rows = [
-        ("Score", score_words(record.grade)),
+        *([("Score", score_words(record.grade))] if examined.review is None else score_by_review(examined.review)),
         ("Marks", marks_words(record.marks)),
         (
             "Largest width",
@@ -76,4 +81,5 @@ def _lead(examined: ExaminedPiece) -> Lead:
         ("Examined when", time_words(record.made_at) or "not stated"),
     ]
     picture = picture_of(plain, f"The piece in photo {record.photo}")
-    return Lead(picture, record.grade.headline, Facts(tuple(rows)))
+    grade = record.grade if examined.review is None else examined.review.result.grade
+    return Lead(picture, grade.headline, Facts(tuple(rows)))

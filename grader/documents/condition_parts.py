@@ -9,6 +9,7 @@ from grader.documents.constants import CARD_NAME_LETTERS, OTHER_FIGURE_RATIO
 from grader.documents.examined import ExaminedPiece, listed_marks, possible_marks
 from grader.documents.mark_pictures import PlacedMark, close_up, enlargement, piece_picture, placed_marks, unseen_areas
 from grader.documents.pictures import picture_of
+from grader.documents.review_part import added_marks
 from grader.grade.words import KIND_MEANINGS, KIND_WORDS, count_words, percent_words
 from grader.marks.mark import MarkKind
 from grader.record import Findings, GradeFacts, GradingRecord, MarkFacts, Measurement
@@ -72,6 +73,7 @@ def condition_part(examined: ExaminedPiece) -> tuple[Block, ...]:
     """Return the grade, the piece with its marks, their table and a close-up of each."""
     record = examined.record
     listed, possible = listed_marks(record.marks), possible_marks(record.marks)
+    added = added_marks(examined.review)
     return (
         Heading("Condition"),
         Words(f"{record.grade.headline}. Score: {score_words(record.grade)}.", 'lead'),
@@ -81,10 +83,11 @@ def condition_part(examined: ExaminedPiece) -> tuple[Block, ...]:
             "the photos leave open.",
             'note',
         ),
-        *_figures(examined, (*listed, *possible)),
+        *_figures(examined, (*listed, *possible, *added)),
         *marks_table(record, listed, "Marks, one by one"),
         *(marks_table(record, possible, "Possible marks, less likely than not") if possible else ()),
-        *_close_ups(examined, (*listed, *possible)),
+        *(marks_table(record, added, "Marks that a person added") if added else ()),
+        *_close_ups(examined, (*listed, *possible, *added)),
     )
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from calib.arrays import RgbImage
 from grader.documents.constants import MIN_TAG_CONFIDENCE
+from grader.documents.review_part import ReviewAtHand
 from grader.grade.constants import REPORTED_CONFIDENCE
 from grader.photos.load import Photo
 from grader.record import Findings, GradingRecord, MarkFacts
@@ -18,6 +19,8 @@ class ExaminedPiece:
     record_sha256: str
     photos: tuple[Photo, ...]
     """In the order of the record's list of photos; each is what its hash says."""
+    review: ReviewAtHand | None = None
+    """What a person says of the marks; None where nobody did."""
 
     def __post_init__(self) -> None:
         hashes = [photo.sha256 for photo in self.photos]

@@ -172,3 +172,17 @@ def test_a_piece_that_cannot_be_read_stops_a_schedule(tmp_path):
     assert "a schedule must not leave any out" in run.err
     run = run_grader('report', 'schedule', '--collection', tmp_path, '--out', tmp_path / 'schedule.pdf')
     assert run.code == ExitCode.NOT_IN_COLLECTION
+
+
+def test_a_review_stands_beside_the_findings(look, tmp_path):
+    said = ('--initials', 'AB', '--when', '2026-03-11T09:00')
+    run = run_grader('review', look / 'record.json', 'reject', '1', '--reason', 'a reflection', *said)
+    assert run.code == ExitCode.DONE, run.err
+    out = tmp_path / 'report.pdf'
+    run = run_grader('report', 'condition', look, '--out', out)
+    assert run.code == ExitCode.DONE, run.err
+    check_pages(out.read_bytes(), 'a4')
+    text = all_text(out.read_bytes())
+    for told in ("What a person says of the marks", "rejected by AB: a reflection", "reviewed by AB", "review.json"):
+        assert told in text, told
+    assert "As found: " in text

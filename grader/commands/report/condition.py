@@ -20,11 +20,13 @@ from grader.commands.report.options import (
 )
 from grader.commands.report.sources import file_bytes, photo_files, photos_of
 from grader.commands.results import RECORD_NAME
+from grader.commands.review_store import RecordAtHand, record_at, review_of
 from grader.documents.condition import condition_report
 from grader.documents.examined import ExaminedPiece
 from grader.documents.owner_facts import object_facts
+from grader.documents.review_part import ReviewAtHand
 from grader.evidence.hashing import sha256_of
-from grader.record import record_from_bytes
+from grader.review.apply import apply_review
 
 
 def condition(
@@ -50,9 +52,20 @@ def condition(
 
 
 def _examined(folder: Path, photo_folders: Sequence[Path]) -> tuple[ExaminedPiece, list[Path]]:
-    path = folder / RECORD_NAME if folder.is_dir() else folder
-    data = file_bytes(path, "record")
-    record = record_from_bytes(data, path.name)
+    at_hand = record_at(folder / RECORD_NAME if folder.is_dir() else folder)
+    record, path = at_hand.record, at_hand.path
     paths = photo_files(record.photos, path.parent, photo_folders)
     photos = photos_of(paths, record.photos, record.settings.photos)
-    return ExaminedPiece(record, sha256_of(data), photos), [path, *paths]
+    examined = ExaminedPiece(record, at_hand.sha256, photos, _review(at_hand))
+    return examined, [path, at_hand.review_path, *paths]
+
+
+def _review(at_hand: RecordAtHand) -> ReviewAtHand | None:
+    """Review beside the record, where something is said in it."""
+    if not at_hand.review_path.exists():
+        return None
+    review = review_of(at_hand)
+    if not review.entries:
+        return None
+    sha256 = sha256_of(file_bytes(at_hand.review_path, "review"))
+    return ReviewAtHand(review, apply_review(at_hand.record, review), sha256)
