@@ -178,6 +178,8 @@ class ComparedPhoto(RecordPart):
     turn_basis: str
     width_px: Px
     """Largest width of the piece."""
+    outline_px: tuple[PointPx, ...] | None = None
+    """Outline of the piece."""
     mm_per_px: Annotated[float, rounded(5)] | None = None
     """Scale at the piece's widest ring; absent where there is none."""
     u_mm_per_px: Annotated[float, rounded(6)] | None = None

@@ -229,6 +229,7 @@ def compared_photo(photo: SetPhoto, turn: PhotoTurn, scale: PieceScale | None) -
         turn_probability=turn.probability,
         turn_basis=turn.basis,
         width_px=findings.diameters.max_px,
+        outline_px=tuple((float(x), float(y)) for x, y in photo.surface.contour_px),
         mm_per_px=None if per_px is None else per_px.value,
         u_mm_per_px=None if per_px is None else per_px.u,
         smallest_scratch_px=scratch_px,

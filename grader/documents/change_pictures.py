@@ -79,15 +79,28 @@ def turn_between(matches: Sequence[MatchFacts], before: str, after: str) -> floa
     return cmath.phase(turn) if agreement >= TURN_AGREEMENT else 0.0
 
 
+def view_in(change: ChangeFacts, side: Side, photo: str) -> ChangeView | None:
+    """Return where one photo shows a change or its place; None where it shows neither."""
+    for seen in change.seen_in:
+        if (seen.side, seen.photo) == (side, photo):
+            outline_px = np.array(seen.outline_px, dtype=np.float64)
+            return ChangeView(side, photo, (outline_px.min(axis=0) + outline_px.max(axis=0)) / 2, outline_px)
+    return _place(change, side, photo)
+
+
 def _view(change: ChangeFacts, side: Side) -> ChangeView | None:
-    seen = [one for one in change.seen_in if one.side == side]
-    best = [one for one in seen if one.photo in (change.photo, change.best_photo)] or seen
+    """Where the best photo of a side shows a change or its place."""
+    seen = [one.photo for one in change.seen_in if one.side == side]
+    best = [photo for photo in seen if photo in (change.photo, change.best_photo)] or seen
     if best:
-        outline_px = np.array(best[0].outline_px, dtype=np.float64)
-        middle = (outline_px.min(axis=0) + outline_px.max(axis=0)) / 2
-        return ChangeView(side, best[0].photo, middle, outline_px)
+        return view_in(change, side, best[0])
+    return _place(change, side, None)
+
+
+def _place(change: ChangeFacts, side: Side, photo: str | None) -> ChangeView | None:
+    """Where a side was looked at for a mark that it does not show; in any photo where none is named."""
     look: LookFacts | None = change.earlier if side == 'before' else change.later
-    if look is None or look.photo is None or look.centre_px is None:
+    if look is None or look.photo is None or look.centre_px is None or (photo is not None and look.photo != photo):
         return None
     return ChangeView(side, look.photo, np.array(look.centre_px), np.zeros((0, 2)))
 

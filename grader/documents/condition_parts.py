@@ -74,9 +74,10 @@ def condition_part(examined: ExaminedPiece) -> tuple[Block, ...]:
     record = examined.record
     listed, possible = listed_marks(record.marks), possible_marks(record.marks)
     added = added_marks(examined.review)
+    by = "" if examined.review is None else "By the program's findings: "
     return (
         Heading("Condition"),
-        Words(f"{record.grade.headline}. Score: {score_words(record.grade)}.", 'lead'),
+        Words(f"{by}{record.grade.headline}. Score: {score_words(record.grade)}.", 'lead'),
         Points(record.grade.reasons),
         Words(
             f"By the grade rules {record.grade.rules_version}; 100 is a piece without any mark. The range covers what "

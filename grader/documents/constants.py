@@ -61,5 +61,7 @@ TURN_MATCHES_LEAST = 3
 """Details that tell how a piece is turned. Source: two fix a turn; a third shows whether they agree."""
 TURN_AGREEMENT = 0.98
 """Least agreement (correlation) of details on a turn. Source: a spread of 11 degrees."""
-BOTH_PHOTOS_RATIO = 0.9
-"""Width of the picture of both sides, as a share of the text's. Source: with its caption below half a page."""
+TURN_LEAST_RAD = 0.02
+"""Smaller turns between photos are not drawn. Source: a degree, which nobody sees."""
+OVERVIEW_RATIO = 0.6
+"""Width of the picture of one side, as a share of the text's. Source: 102 mm; both sides fit on a page."""

@@ -4,21 +4,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from grader.comparison import SideFacts
+from grader.comparison_words import SIDES
 from grader.documents.blocks import (
     Block,
     Card,
     Cards,
     Column,
     Document,
-    Figure,
     Heading,
     NamedHash,
-    Picture,
     Points,
     SignLines,
     Table,
     Words,
 )
+from grader.documents.change_overview import overview
 from grader.documents.change_parts import changes_part, could_part, same_part, shared_part, sizes_part
 from grader.documents.compared import ComparedPiece
 from grader.documents.constants import PLAIN_PICTURE_PX
@@ -42,10 +42,6 @@ class Additions:
     events: tuple[Event, ...] = ()
     packing: tuple[Photo, ...] = ()
     """Photos of the packaging."""
-    both_sides: Picture | None = None
-    """Picture of both sides that was drawn with the comparison."""
-    both_sides_sha256: str = ''
-    """Hash of its file."""
     made_at: str = ''
     """Time to state, ISO 8601; '' for that of the comparison."""
 
@@ -60,7 +56,7 @@ def handover_report(compared: ComparedPiece, words: HandoverWords, added: Additi
         _first_photos(compared, words),
         *((object_part(owner)) if owner is not None else ()),
         *same_part(comparison, words),
-        *_both_sides(added),
+        *(figure for side in SIDES for figure in overview(compared, side)),
         *changes_part(compared),
         *could_part(comparison),
         *shared_part(comparison),
@@ -105,18 +101,6 @@ def _width_words(facts: SideFacts) -> str:
     return f"largest width {facts.diameter_max_mm.text}" if facts.diameter_max_mm is not None else facts.scale.words
 
 
-def _both_sides(added: Additions) -> tuple[Block, ...]:
-    if added.both_sides is None:
-        return ()
-    return (
-        Figure(
-            added.both_sides,
-            "Both sides at one size, turned to one clock; drawn when they were compared. The numbers are those of the "
-            "table of changes.",
-        ),
-    )
-
-
 def _packing_part(packing: Sequence[Photo]) -> tuple[Block, ...]:
     if not packing:
         return ()
@@ -144,8 +128,6 @@ def _photos_part(compared: ComparedPiece, words: HandoverWords) -> tuple[Block, 
 
 
 def _hashes(compared: ComparedPiece, added: Additions) -> tuple[Block, ...]:
-    files = [NamedHash("comparison.json", compared.comparison_sha256)]
-    if added.both_sides_sha256:
-        files.append(NamedHash("comparison.jpg", added.both_sides_sha256))
+    files = (NamedHash("comparison.json", compared.comparison_sha256),)
     photos = (*compared.before, *compared.after, *added.packing)
-    return hashes_part(tuple(files), tuple(NamedHash(photo.name, photo.sha256) for photo in photos))
+    return hashes_part(files, tuple(NamedHash(photo.name, photo.sha256) for photo in photos))

@@ -1,15 +1,13 @@
 """``grader report journey`` and ``grader report purchase``: reports from the folder of a comparison."""
 
 from collections.abc import Sequence
-from io import BytesIO
 from pathlib import Path
 from typing import Annotated
 
 import typer
-from PIL import Image, UnidentifiedImageError
 
 from grader.collection.piece_folder import read_piece
-from grader.commands.compare import COMPARISON_NAME, PICTURE_NAME
+from grader.commands.compare import COMPARISON_NAME
 from grader.commands.options import Force, Verbose
 from grader.commands.report.options import (
     HtmlOption,
@@ -23,7 +21,6 @@ from grader.commands.report.options import (
 )
 from grader.commands.report.sources import file_bytes, photo_files, photos_of
 from grader.comparison import COMPARISON_FILE, SideFacts
-from grader.documents.blocks import Picture
 from grader.documents.compared import ComparedPiece
 from grader.documents.handover import Additions, handover_report
 from grader.documents.handover_words import BEFORE_AFTER, PURCHASE, HandoverWords
@@ -110,13 +107,10 @@ def _write(
     compared, paths = _compared(folder, photos or ())
     keep = [*paths, *(packing or ())]
     made_at = check_wanted(out, html, paper, when, force=force, keep=keep)
-    picture, picture_sha256 = _both_sides(folder / PICTURE_NAME)
     added = Additions(
         owner=None if piece is None else object_facts(read_piece(piece).piece),
         events=events,
         packing=tuple(load_photo(path, Settings().photos) for path in packing or ()),
-        both_sides=picture,
-        both_sides_sha256=picture_sha256,
         made_at=made_at,
     )
     write_report(handover_report(compared, words, added), out, html, paper, force=force, keep=keep)
@@ -139,17 +133,3 @@ def _side(side: SideFacts, folder: Path, photo_folders: Sequence[Path]) -> tuple
     named = [one.photo for one in side.photos]
     paths = photo_files(named, folder, photo_folders)
     return paths, photos_of(paths, named, side.settings.photos)
-
-
-def _both_sides(path: Path) -> tuple[Picture | None, str]:
-    """Picture that was drawn with the comparison, where it lies in the folder and can be read, and its hash."""
-    try:
-        data = path.read_bytes()
-        with Image.open(BytesIO(data), formats=('JPEG',)) as image:
-            image.load()
-            size = image.size
-    except (OSError, UnidentifiedImageError):
-        return None, ''
-    return Picture(data, *size, "Both sides at one size, turned to one clock, with numbers at the changes"), sha256_of(
-        data
-    )
