@@ -8,8 +8,8 @@ from grader.compare.piece_size import NoSize, SizeMatch
 from grader.compare.same_constants import BALANCE_LARGE, COLOURS_DIFFER
 
 
-def design_words(evidence: DesignEvidence | None, weight: DesignWeight) -> str:
-    """How the designs agree."""
+def design_words(evidence: DesignEvidence | None, weight: DesignWeight, n_turns: int) -> str:
+    """How the designs agree; at `n_turns` turns about as well as at the best."""
     if evidence is None:
         return "No photo from above on one of the sides, so the designs were not compared."
     if weight == 'none':
@@ -17,7 +17,8 @@ def design_words(evidence: DesignEvidence | None, weight: DesignWeight) -> str:
     n_agree, n_details = count_agreeing(evidence)
     little = "There is little design to go by. " if weight == 'little' else ""
     if evidence.log_odds > 1:
-        return f"{little}The pattern agrees: {n_agree} of {n_details} details lie where they should."
+        turns = "at one turn only" if n_turns == 1 else f"at {n_turns} turns alike, since it repeats"
+        return f"{little}The pattern agrees {turns}: {n_agree} of {n_details} details lie where they should."
     if evidence.log_odds < -1:
         return f"{little}The pattern differs: only {n_agree} of {n_details} details lie where they should."
     return f"{little}The pattern agrees in part: {n_agree} of {n_details} details lie where they should."

@@ -194,3 +194,10 @@ piece, at most 0.9 in 19 of 20."""
 
 BALANCE_LARGE = 0.15
 """A change of white balance that is out of the usual, log ratio. Source: three halves of BALANCE_SPREAD."""
+
+EQUAL_TURNS_MOST = 12
+"""Most equal turns that are counted. Source: swirls have up to twelve stripes."""
+
+EQUAL_TURNS_LOG_ODDS = 2.0
+"""A turn whose log-odds are less by no more than this agrees about as well. Source: TURN_SURE of the sets, 0.8 to 0.2,
+and a margin."""

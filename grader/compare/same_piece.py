@@ -21,6 +21,8 @@ from grader.compare.same_constants import (
     CONTRAST_NONE,
     DESIGN_TRUST_LITTLE,
     DETAILS_LEAST,
+    EQUAL_TURNS_LOG_ODDS,
+    EQUAL_TURNS_MOST,
     MARKS_CLIP,
     MARKS_TRUST,
     ODDS_CLIP,
@@ -113,7 +115,7 @@ def _grounds(sides: Sides, cross: CrossTurn, evidence: DesignEvidence | None, we
     """All that speaks for one piece or against it."""
     trust = {'rich': 1.0, 'little': DESIGN_TRUST_LITTLE, 'none': 0.0}[weight]
     by_design = 0.0 if evidence is None else trust * evidence.log_odds
-    grounds = [Ground('design', design_words(evidence, weight), by_design)]
+    grounds = [Ground('design', design_words(evidence, weight, count_equal_turns(cross.design)), by_design)]
     if evidence is not None and evidence.colours.strength > 0:
         grounds.append(Ground('colours', colour_words(evidence.colours), 0.0))
     sizes = match_sizes(sides.before[0], sides.after[0])
@@ -122,6 +124,12 @@ def _grounds(sides: Sides, cross: CrossTurn, evidence: DesignEvidence | None, we
     if marks:
         grounds.append(Ground('marks', marks_words(marks), marks))
     return grounds
+
+
+def count_equal_turns(design: FloatArray) -> int:
+    """At how many turns the designs agree about as well as at the best, by log-odds (TURN_STEPS,)."""
+    peaks = highest_peaks(design, EQUAL_TURNS_MOST, CANDIDATE_APART_STEPS)
+    return sum(design[step] > design.max() - EQUAL_TURNS_LOG_ODDS for step in peaks)
 
 
 def marks_log_odds(evidence: FloatArray) -> float:

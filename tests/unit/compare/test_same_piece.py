@@ -3,8 +3,9 @@
 import numpy as np
 import pytest
 
-from grader.compare.same_piece import judge_same_piece
+from grader.compare.same_piece import count_equal_turns, judge_same_piece
 from grader.compare.sides import Sides
+from grader.sets.constants import TURN_STEPS
 from tests.support.design_scene import design_photo, picture, plain, spots
 
 TURN_DEG = 73.0
@@ -29,6 +30,16 @@ def test_one_piece_turned_and_in_less_light_is_the_same(same):
     assert same.verdict == 'same piece'
     assert same.design == 'rich'
     assert same.grounds[0].name == 'design' and same.grounds[0].log_odds > 1
+
+
+def test_a_pattern_that_does_not_repeat_agrees_at_one_turn_only(same):
+    assert "at one turn only" in next(ground.words for ground in same.grounds if ground.name == 'design')
+
+
+@pytest.mark.parametrize('folds', [1, 2, 6])
+def test_equal_turns_are_counted(folds):
+    steps = np.arange(TURN_STEPS)
+    assert count_equal_turns(-20 * (1 - np.cos(folds * 2 * np.pi * steps / TURN_STEPS))) == folds
 
 
 def test_its_turn_is_exact(same):
