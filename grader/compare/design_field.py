@@ -16,6 +16,8 @@ from grader.compare.same_constants import (
     FIELD_STRIDE,
     FINE_BLUR_STEPS,
     PATTERN_NOISE,
+    TURN_POINTS,
+    TURN_REACH_RATIO,
 )
 
 POWERS = ((0, 0), (1, 0), (0, 1), (2, 0), (1, 1), (0, 2), (3, 0), (2, 1), (1, 2), (0, 3))
@@ -71,11 +73,20 @@ def fit_field(first: DesignChart, second: DesignChart, turn_rad: float, match: C
         bend, pull = _normal(basis, slope_x, slope_y, left, weight)
         bend, pull = scale * bend + prior, scale * pull - prior @ terms.T.ravel()
         terms = terms + np.linalg.solve(bend, pull).reshape(2, -1).T
-    spread = np.linalg.inv(bend)
-    turn = (terms[1, 1] - terms[2, 0]) / 2
-    n = len(POWERS)
-    u_turn = np.sqrt(max(spread[n + 1, n + 1] + spread[2, 2] - 2 * spread[n + 1, 2], 0.0)) / 2
+    mean_turn = _mean_turn()
+    u_turn = np.sqrt(max(float(mean_turn @ np.linalg.solve(bend, mean_turn)), 0.0))
+    turn = mean_turn @ terms.T.ravel()
     return DesignField(terms, turn_rad + float(turn), float(u_turn), turn_rad)
+
+
+def _mean_turn() -> FloatArray:
+    """(20,) what each term adds to the turn of the whole design, the least-squares turn of the disc inside."""
+    axis = np.linspace(-TURN_REACH_RATIO, TURN_REACH_RATIO, TURN_POINTS)
+    x, y = (part.ravel() for part in np.meshgrid(axis, axis))
+    inside = np.hypot(x, y) <= TURN_REACH_RATIO
+    x, y = x[inside], y[inside]
+    basis = _basis(x, y)
+    return np.concatenate([-y @ basis, x @ basis]) / float((x**2 + y**2).sum())
 
 
 def _basis(x: FloatArray, y: FloatArray) -> FloatArray:

@@ -201,3 +201,10 @@ EQUAL_TURNS_MOST = 12
 EQUAL_TURNS_LOG_ODDS = 2.0
 """A turn whose log-odds are less by no more than this agrees about as well. Source: TURN_SURE of the sets, 0.8 to 0.2,
 and a margin."""
+
+TURN_REACH_RATIO = 0.8
+"""The turn is that of the design within this share of a chart. Source: 23 rendered pairs: turns within 0.2 degrees in
+96 % so, in 91 % with 0.6, in 87 % with all; by the mapping's linear terms alone in 70 %."""
+
+TURN_POINTS = 41
+"""Points across the disc over which that turn is taken. Source: the mapping is smooth."""
