@@ -166,7 +166,7 @@ MARKS_TRUST = 0.3
 """How far marks count for one piece or against it. Source: on rendered pairs they agree with strangers nearly as often
 as with the same piece: details of a design that two pieces share are taken for marks."""
 
-SAME_PROBABILITY, OTHER_PROBABILITY = 0.9, 0.15
+SAME_PROBABILITY, OTHER_PROBABILITY = 0.8, 0.2
 """From the first on it is called the same piece, up to the second another. Source: convention of this project."""
 
 ODDS_CLIP = 6.0
