@@ -240,7 +240,10 @@ def _grid(
     head_rows: int = 0,
     split: bool = True,
 ) -> Flowable:
-    table = FlowTable(rows, colWidths=widths, repeatRows=head_rows, hAlign='LEFT', splitByRow=1 if split else 0)
+    # A row longer than a page, such as a description of 20,000 letters, goes on on the next.
+    table = FlowTable(
+        rows, colWidths=widths, repeatRows=head_rows, hAlign='LEFT', splitByRow=int(split), splitInRow=int(split)
+    )
     sides, ends = pad
     table.setStyle(
         [
