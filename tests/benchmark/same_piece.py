@@ -59,7 +59,9 @@ def main() -> None:
         start = time.process_time()
         judged = judge_same_piece(Sides((before,), (after,)))
         seconds = time.process_time() - start
-        results.append(Result(pair, judged, _off_deg(options.folder, pair, judged), seconds))
+        results.append(
+            Result(pair, judged, _off_deg(options.folder, pair, judged, listed=(bool(listing), bool(later))), seconds)
+        )
         print(_line(results[-1]), flush=True)
     print(summary(results))
 
@@ -100,11 +102,20 @@ def auc(same: FloatArray, other: FloatArray) -> float:
     return float((above + 0.5 * (same[:, None] == other[None])).mean())
 
 
-def _off_deg(folder: Path, pair: PiecePair, judged: PieceJudgement) -> float:
-    """Error of the turn; without a card the camera's roll turns the picture too, and is not taken out here."""
-    spins = [float(truth_of(folder, name)['shot']['spin']) for name in (pair.before, pair.after)]
+def _off_deg(folder: Path, pair: PiecePair, judged: PieceJudgement, *, listed: tuple[bool, bool]) -> float:
+    """Error of the turn; of the earlier and the later photo it is told which are listing pictures."""
+    spins = [
+        _spin_deg(truth_of(folder, name), own) for name, own in zip((pair.before, pair.after), listed, strict=True)
+    ]
     turn = np.degrees(judged.alignment.before[0].turn_rad)
     return float((turn - (spins[0] - spins[1]) + 180) % 360 - 180)
+
+
+def _spin_deg(truth: dict, is_listed: bool) -> float:
+    """How the piece is turned: on the card, or without a card in the picture, which the camera's roll turns too."""
+    right, down, _ = np.array(truth['camera']['rotation'])
+    roll = np.degrees(np.arctan2(-down[0], right[0])) if is_listed else 0.0
+    return float(truth['shot']['spin']) + float(roll)
 
 
 def _line(one: Result) -> str:
