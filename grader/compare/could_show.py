@@ -33,6 +33,7 @@ from grader.quality.light import LightKind
 TOO_SMALL = "too small for the scale and sharpness of that photo"
 TOO_FAINT = "too faint against the noise and the design at that place"
 OTHER_LIGHT = "the light was another one, which shows such marks differently"
+OTHER_VIEW = "it was taken from another side, from which such marks look different"
 WHITE = "the place is as light as that photo can show"
 
 _COARSER = 0.75  # Source: convention of this project, a quarter fewer px
@@ -75,7 +76,9 @@ def show_log_odds(look: PlaceLook, confidence: float, light: LightKind) -> float
 
 
 def only_low_light(look: PlaceLook, light: LightKind) -> bool:
-    """Whether a photo in low light is asked for a mark that light from above, or an unknown one, shows."""
+    """Whether a photo in low light, or from another side, is asked for a mark that light from above, or an unknown one,
+    shows.
+    """
     return not look.same_light and light != 'low'
 
 
@@ -158,7 +161,9 @@ def _reasons(look: PlaceLook, mark: Mark, size_px: float, light: LightKind) -> t
     told = []
     if look.registered is not None and look.registered.clipped_ratio >= LEAST_VISIBLE:
         told.append(WHITE)
-    if only_low_light(look, light):
+    if not look.same_view:
+        told.append(OTHER_VIEW)
+    elif only_low_light(look, light):
         told.append(OTHER_LIGHT)
     if not told or chance_to_show(look, mark, light) <= COULD_NOT_SHOW:
         told.append(TOO_SMALL if size_px < _COARSER * _size_px(mark) else TOO_FAINT)

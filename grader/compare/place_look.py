@@ -42,6 +42,8 @@ class PlaceLook:
     """The network's log-odds of any mark there."""
     same_light: bool
     """Whether the light is that of the photo that shows the mark."""
+    same_view: bool
+    """Whether both photos were taken from above, or both from the side."""
     registered: Registered | None
     """The mark's look laid over the place; None where that cannot be done."""
     scale: float
@@ -109,6 +111,7 @@ def look_at_part(
         hidden_by=_hidden_by(centre, centre_facing, there) if clear.mean() < LEAST_VISIBLE else '',
         log_odds=log_odds,
         same_light=in_same_light(here, there),
+        same_view=here.photo.is_from_above == there.photo.is_from_above,
         registered=registered,
         scale=_scale(here, there),
         blur_px=there.blur_px,

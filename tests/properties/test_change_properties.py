@@ -25,7 +25,7 @@ lights = st.sampled_from(LIGHTS)
 def look(log_odds=-6.0, amount=0.1, u_amount=0.1, visible=1.0, same_light=True, clipped=0.0):
     return PlaceLook(
         photo=1, centre_px=(10.0, 10.0), facing=0.8, visible=visible, hidden_by='', log_odds=log_odds,
-        same_light=same_light, registered=Registered(amount, u_amount, clipped), scale=1.0, blur_px=0.7, noise=0.008, is_placed=True,
+        same_light=same_light, same_view=True, registered=Registered(amount, u_amount, clipped), scale=1.0, blur_px=0.7, noise=0.008, is_placed=True,
     )  # fmt: skip
 
 

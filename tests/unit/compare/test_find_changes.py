@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from grader.compare.could_show import OTHER_LIGHT, OTHER_VIEW
 from grader.compare.find_changes import find_changes
 from grader.marks.unseen import GLARE
 from tests.support.changed_scene import AFTER, BEFORE, TOP_PLACES, Shot, sides, take
@@ -121,3 +122,22 @@ def test_same_photos_give_the_same_changes():
         (one.change, one.confidence, one.other_look.probability) for one in second
     ]
     assert np.array_equal(first[0].mark.outline_px, second[0].mark.outline_px)
+
+
+def test_photo_from_the_side_alone_bears_no_claim():
+    in_both = (place(35, 0),)
+    (one,) = changes([take('b', Shot(eye=SIDE, seed=2))], [take('a', AFTER, in_both, in_both)])
+    assert one.change == 'not visible then'
+    assert one.other_look.verdict == 'open'
+    assert one.other_look.reasons[0] == OTHER_VIEW
+
+
+def test_low_light_alone_bears_no_claim():
+    low = replace(BEFORE, light='low')
+    (one,) = changes([take('b', low)], [take('a', AFTER, FIRST, FIRST)])
+    assert one.change == 'not visible then'
+    assert one.other_look.verdict == 'open'
+    assert one.other_look.reasons[0] == OTHER_LIGHT
+    (back,) = changes([take('b', BEFORE)], [take('a', replace(AFTER, light='low'), FIRST, FIRST)])
+    assert back.change == 'new'
+    assert back.confidence > 0.5
