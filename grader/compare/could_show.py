@@ -20,6 +20,7 @@ from grader.compare.constants import (
     MOST_STANDS_OUT,
     OUT_OF_VIEW_FACING,
     SCALE_RANGE,
+    SEEN_START,
     SHOW_WEIGHTS,
     SIZE_SLOPE,
     USUAL_STANDS_OUT,
@@ -137,7 +138,9 @@ def judge_other_look(
 
 
 def _verdict(look: PlaceLook, chance: float) -> CouldShow:
-    if chance >= WOULD_SHOW and look.visible >= LEAST_VISIBLE:
+    """The word for it: that it would have been seen is said only where the place looks clean."""
+    is_clean = look.log_odds < SEEN_START
+    if chance >= WOULD_SHOW and look.visible >= LEAST_VISIBLE and is_clean:
         return 'would have been seen'
     return 'could not be seen' if chance <= COULD_NOT_SHOW else 'open'
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from grader.compare.change import LEAST_NEW, Change, ChangeName, OtherLook, PlaceInPhoto
-from grader.compare.constants import LEAST_MARK, LEAST_PARTNER, LEAST_VISIBLE
+from grader.compare.constants import LEAST_MARK, LEAST_PARTNER, LEAST_VISIBLE, NOT_SURE, TURN_PLACED
 from grader.compare.could_show import judge_other_look
 from grader.compare.crop_light import CropLight, light_of_crop
 from grader.compare.grown import what_grew
@@ -15,6 +15,7 @@ from grader.compare.place_look import PlaceLook, look_at_place
 from grader.compare.sides import Alignment, Side, Sides
 from grader.compare.weigh_change import chance_new, chance_seen, is_seen_in
 from grader.marks.mark import Mark, MarkKind
+from grader.sets.find_turns import PhotoTurn
 from grader.sets.join import Track, join_marks
 from grader.sets.layer import KindOdds
 from grader.sets.sightings import Sighting, see_marks
@@ -39,7 +40,7 @@ def find_changes(sides: Sides, alignment: Alignment) -> tuple[Change, ...]:
     alignment : Alignment
         How the piece stands in each photo.
     """
-    photos, turns = (*sides.after, *sides.before), (*alignment.after, *alignment.before)
+    photos, turns = (*sides.after, *sides.before), (*alignment.after, *(_placed(turn) for turn in alignment.before))
     crops = [light_of_crop(photo, turn) for photo, turn in zip(photos, turns, strict=True)]
     tracks = join_marks(see_marks(photos, turns), photos, turns)
     n_after = len(sides.after)
@@ -48,6 +49,13 @@ def find_changes(sides: Sides, alignment: Alignment) -> tuple[Change, ...]:
     return tuple(
         sorted(changes, key=lambda one: (ORDER.index(one.change), -one.confidence, one.best.side, one.mark.centre_px))
     )
+
+
+def _placed(turn: PhotoTurn) -> PhotoTurn:
+    """The turn of an earlier photo, not sure if it is less so than a claim of new damage needs: with a wrong turn all
+    marks look new.
+    """
+    return turn if turn.probability >= TURN_PLACED else replace(turn, probability=min(turn.probability, NOT_SURE))
 
 
 def _judge(track: Track, crops: Sequence[CropLight], n_after: int) -> Change:
