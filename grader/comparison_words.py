@@ -26,11 +26,12 @@ NOT_PLACED = (
 ONLY_IF_SAME = "What follows holds only if it is the same piece."
 NO_CHANGE_TOLD = "So no change is told: only what becomes of one piece can be compared."
 _NAMED_MOST = 3
+_ROUGH_MM = 1.0  # Source: a size to whole millimetres, as is usual, is rounded by half a millimetre.
 
 _DESIGN_WORDS: dict[DesignWeight, str] = {
     'rich': "",
-    'little': "The piece shows little design, so this rests much on its marks, bubbles and shape.",
-    'none': "The piece shows no design: this rests on its marks, bubbles and shape alone, which is weak.",
+    'little': "The photos show little design, so this rests much on its marks, bubbles and shape.",
+    'none': "The photos show no design: this rests on its marks, bubbles and shape alone, which is weak.",
 }
 
 CHANGE_WORDS: dict[ChangeName, str] = {
@@ -160,13 +161,19 @@ def summary_of(
 
 def stated_size_words(stated: StatedSize, measured: Measured | None, side: Side | None, check: SizeCheck | None) -> str:
     """Return what a stated size is worth."""
-    name = f"The stated {stated.of} of {stated.text.strip()}"
+    name = f"The stated {stated.of} of {stated.length}"
     if measured is None or check is None or side is None:
         needed = "a photo on the card" if stated.of == 'width' else "photos from the side on the card"
         return f"{name} cannot be checked: that needs {needed}."
     found = f"the {SIDE_WORDS[side]} side measures {format_measured(measured, COVERAGE_FACTOR)}"
     if check.agrees:
-        return f"{name} agrees with the measured one: {found}."
+        low, high = stated.mm - stated.half_step_mm, stated.mm + stated.half_step_mm
+        rough = (
+            f"; given so roughly, it stands for {low:.0f} mm to {high:.0f} mm"
+            if stated.half_step_mm > _ROUGH_MM
+            else ""
+        )
+        return f"{name} agrees with the measured one: {found}{rough}."
     more = "more" if check.apart_mm > 0 else "less"
     return f"{name} does not fit: {found}; the stated one is {abs(check.apart_mm):.1f} mm {more}."
 

@@ -35,6 +35,8 @@ class StatedSize:
 
     text: str
     """As given."""
+    length: str
+    """The length alone, with its unit, as given."""
     of: StatedOf
     """What it is the length of."""
     mm: float
@@ -74,7 +76,8 @@ def read_stated_size(text: str) -> StatedSize:
             f"{STATED_RANGE_MM[1]:.0f} mm are believed.",
             "Check the number and its unit.",
         )
-    return StatedSize(text, _WORDS[named[0]] if named else 'width', value * unit_mm, step / 2 * unit_mm)
+    length = words.removeprefix(found['before'] or '').removesuffix(found['after'] or '').strip(' :')
+    return StatedSize(text, length, _WORDS[named[0]] if named else 'width', value * unit_mm, step / 2 * unit_mm)
 
 
 def check_stated_size(stated: StatedSize, measured: Measured) -> SizeCheck:

@@ -7,8 +7,10 @@ import jsonschema
 import pytest
 
 import grader
-from grader.compare.stated_size import read_stated_size
+from calib.measured import Measured
+from grader.compare.stated_size import check_stated_size, read_stated_size
 from grader.comparison import comparison_schema_text, read_comparison
+from grader.comparison_words import stated_size_words
 from grader.errors import RecordUnreadable
 from grader.grade.constants import REPORTED_CONFIDENCE
 from grader.sets.find_turns import PhotoTurn
@@ -151,7 +153,16 @@ def test_a_stated_size_is_checked_against_the_later_side():
     told = compared_of(stated=stated).comparison.stated_sizes
     assert [one.verdict for one in told] == ['agrees', 'differs', 'not checked']
     assert told[0].measured_side == 'after'
-    assert 'cannot be checked: that needs photos from the side' in told[2].words
+    assert told[2].words == (
+        "The stated height of 50 mm cannot be checked: that needs photos from the side on the card."
+    )
+
+
+def test_a_roughly_stated_size_says_what_it_stands_for():
+    # 3 1/2 in, to half an inch: 82.6 mm to 95.3 mm.
+    stated = read_stated_size('3 1/2 in')
+    words = stated_size_words(stated, Measured(90.0), 'after', check_stated_size(stated, Measured(90.0)))
+    assert words.endswith("given so roughly, it stands for 83 mm to 95 mm.")
 
 
 def test_flags_of_the_comparison():

@@ -34,6 +34,13 @@ def test_sizes_are_read(text, of, mm, half_step_mm):
     assert stated.half_step_mm == pytest.approx(half_step_mm)
 
 
+@pytest.mark.parametrize(
+    ('text', 'length'), [(' Height:  60 mm', '60 mm'), ('2 3/4 in across', '2 3/4 in'), ('75mm', '75mm'), ('3"', '3"')]
+)
+def test_the_length_stands_alone(text, length):
+    assert read_stated_size(text).length == length
+
+
 @pytest.mark.parametrize('text', ['', '75', 'mm', '5/4 in', '3 3/0 in', '75 mm thick', '-75 mm', '7 5 mm', '75 kg'])
 def test_what_is_no_size_says_how_to_give_it(text):
     with pytest.raises(SettingsInvalid, match=r'is not a length with its unit\. Give it as "75 mm"'):
