@@ -151,6 +151,11 @@ class ChangeFacts(RecordPart):
         return self.confidence >= REPORTED_CONFIDENCE
 
     @property
+    def is_borne_out(self) -> bool:
+        """Whether the earlier photos bear a claim of new damage out: they would have shown it, or show it smaller."""
+        return self.change == 'grown' or (self.earlier is not None and self.earlier.verdict == 'would have been seen')
+
+    @property
     def is_new_damage(self) -> bool:
         """Whether it says: damage has been added."""
         return self.change in ('new', 'grown') and self.is_reported and is_damage(MarkKind(self.kind))

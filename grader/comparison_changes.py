@@ -95,7 +95,7 @@ def change_facts(number: int, change: Change, setting: ChangeSetting) -> ChangeF
         zone=mark.zone,
         size_words=size_words(mark, photo.findings.diameters.max_px),
         place_words=place_words(mark),
-        change_words=change_words(change.change, is_first_side),
+        change_words=change_words(change.change, look.verdict),
         grown_words=change.grown_words,
         earlier=None if is_first_side else look,
         later=look if is_first_side else None,

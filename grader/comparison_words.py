@@ -44,6 +44,8 @@ CHANGE_WORDS: dict[ChangeName, str] = {
 }
 """What became of a mark, in a few words."""
 
+PROBABLY_NEW = "probably new"
+
 CHANGE_MEANINGS: dict[ChangeName, str] = {
     'new': "the earlier side shows the place, and it was not there",
     'grown': "it was there, and is larger now",
@@ -115,11 +117,9 @@ def look_words(
     return f"Cannot be told from {photos}{f': {because}' if because else ''}."
 
 
-def change_words(change: ChangeName, is_first_side: bool) -> str:
-    """Return what became of a mark; a mark of the earlier side alone is told from there."""
-    return (
-        "there before, not to be told now" if is_first_side and change == 'not visible then' else CHANGE_WORDS[change]
-    )
+def change_words(change: ChangeName, look: CouldShow) -> str:
+    """Return what became of a mark; a new one is only probably so unless the other side would have shown it."""
+    return PROBABLY_NEW if change == 'new' and look != 'would have been seen' else CHANGE_WORDS[change]
 
 
 def scale_words(scale: ScaleFacts, side: Side) -> str:
@@ -203,7 +203,7 @@ def _damage_sentences(
 
 def _new_sentences(new: Sequence[ChangeFacts], n_earlier: int) -> list[str]:
     """New damage by how much the earlier photos bear it out."""
-    would = [one for one in new if one.earlier is not None and one.earlier.verdict == 'would have been seen']
+    would = [one for one in new if one.is_borne_out]
     clear = [one for one in would if one.earlier is not None and one.earlier.photo is not None]
     ring = [one for one in would if one not in clear]
     less = [one for one in new if one not in would]
@@ -216,7 +216,7 @@ def _new_sentences(new: Sequence[ChangeFacts], n_earlier: int) -> list[str]:
     if ring:
         sentences.append(f"{_counted(ring, 'new')}; {photos} {shows} no such mark anywhere round the dome.")
     if less:
-        sentences.append(f"{_counted(less, 'probably new')}; {photos} {shows} nothing there, but not clearly.")
+        sentences.append(f"{_counted(less, PROBABLY_NEW)}; {photos} {shows} nothing there, but not clearly.")
     return sentences
 
 

@@ -72,3 +72,5 @@ CLOSE_UP_SHOWN_RATIO = 0.3
 """Share of a close-up that the other photo must show for it to be drawn. Source: less is no surroundings of a mark."""
 VIEWER_LINE_POINTS = 40
 """Points of a line in the page, about. Source: a circle of 40 corners looks round."""
+LEAST_LOG_ODDS = 0.7
+"""Findings of less weight are told to weigh little. Source: odds of two to one, as a natural logarithm."""

@@ -4,9 +4,10 @@ from grader.compare.change import ChangeName
 from grader.compare.judgement import SameVerdict
 from grader.compare.sides import Side
 from grader.comparison import ChangeFacts, ComparedPhoto, Comparison
-from grader.comparison_words import CHANGE_MEANINGS, CHANGE_WORDS, SIDE_WORDS
+from grader.comparison_words import CHANGE_MEANINGS, CHANGE_WORDS, PROBABLY_NEW, SIDE_WORDS
 from grader.grade.words import KIND_WORDS, percent_words
 from grader.marks.mark import MarkKind
+from grader.report.compare_constants import LEAST_LOG_ODDS
 from grader.report.wording import shortened
 
 CHANGES_HEADING = "Changes"
@@ -32,8 +33,14 @@ def headline_of(comparison: Comparison) -> str:
     verdict = comparison.same_piece.verdict
     if verdict == 'another piece':
         return _HEADLINES[verdict]
-    n = comparison.n_new_damage
-    told = "no new damage found" if n == 0 else f"{n} new {'mark' if n == 1 else 'marks'} of damage"
+    new = [one for one in comparison.changes if one.is_new_damage]
+    n_sure = sum(one.is_borne_out for one in new)
+    parts = [
+        f"{n} {word} {'mark' if n == 1 else 'marks'} of damage"
+        for n, word in ((n_sure, "new"), (len(new) - n_sure, PROBABLY_NEW))
+        if n
+    ]
+    told = " and ".join(parts) or "no new damage found"
     return f"{_HEADLINES[verdict]}; {'if it is, ' if verdict == 'cannot tell' else ''}{told}"
 
 
@@ -54,6 +61,13 @@ def details_heading(verdict: SameVerdict) -> str:
 def detail_line(letter: str, is_alike: bool, likeness: float) -> str:
     """Return what stands below a pair of details."""
     return f"{letter}: {'alike' if is_alike else 'not alike'} ({likeness:.2f})"
+
+
+def ground_words(log_odds: float) -> str:
+    """Return which way a finding speaks, and whether it weighs at all."""
+    if abs(log_odds) < LEAST_LOG_ODDS:
+        return "weighs little"
+    return "speaks for one piece" if log_odds > 0 else "speaks against one piece"
 
 
 def change_title(one: ChangeFacts) -> str:

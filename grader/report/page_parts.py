@@ -21,6 +21,7 @@ from grader.report.compare_wording import (
     change_title,
     detail_line,
     details_heading,
+    ground_words,
 )
 
 _ANSWERS = {
@@ -34,8 +35,7 @@ _ANSWERS = {
 def summary_part(comparison: Comparison) -> str:
     """Return the sentences."""
     grounds = ''.join(
-        f"<li>{escape(one.words)} <span class=\"note\">({'speaks for' if one.log_odds > 0 else 'speaks against'} one "
-        "piece)</span></li>"
+        f"<li>{escape(one.words)} <span class=\"note\">({ground_words(one.log_odds)})</span></li>"
         for one in comparison.same_piece.grounds
     )
     sentences = ''.join(f"<li>{escape(words)}</li>" for words in comparison.summary)

@@ -7,7 +7,7 @@ from grader.report.compare_details import chosen_details, detail_pairs
 from grader.report.compare_legend import change_rows
 from grader.report.compare_picture import draw_comparison
 from grader.report.compare_places import drawn_facts, places_in, shown_pair
-from grader.report.compare_wording import headline_of
+from grader.report.compare_wording import ground_words, headline_of
 from tests.support.compared_sides import (
     change_at,
     compared_of,
@@ -83,6 +83,19 @@ def test_two_photos_of_one_kind_of_view_are_shown(usual):
 def test_headlines(verdict, words):
     changes = () if verdict == 'another piece' else (change_at(),)
     assert headline_of(compared_of(changes, verdict).comparison) == words
+
+
+def test_the_headline_tells_what_is_probable_only():
+    comparison = compared_of((change_at(), change_at(verdict='open', right=-0.2))).comparison
+    assert headline_of(comparison) == "The same piece; 1 new mark of damage and 1 probably new mark of damage"
+    assert {one.change_words for one in comparison.changes} == {"new", "probably new"}
+
+
+@pytest.mark.parametrize(
+    ('log_odds', 'words'), [(3.0, "speaks for one piece"), (-3.0, "speaks against one piece"), (-0.2, "weighs little")]
+)
+def test_which_way_a_finding_speaks(log_odds, words):
+    assert ground_words(log_odds) == words
 
 
 def test_no_scale_no_bar_but_a_picture():
