@@ -263,6 +263,12 @@ def test_utf_16_tag_files(bag):
     assert faults_of(bag) == []
 
 
+def seconds_to_check(bag, n_faults):
+    start = time.process_time()
+    assert len(check(bag).faults) == n_faults
+    return time.process_time() - start
+
+
 def test_time_grows_with_the_number_of_files_and_not_with_its_square(tmp_path):
     times = []
     for n_files in (500, 2000):
@@ -274,9 +280,8 @@ def test_time_grows_with_the_number_of_files_and_not_with_its_square(tmp_path):
         (bag / 'manifest-sha256.txt').write_text(text)
         for number in range(n_files):
             (bag / 'data' / str(number)).write_bytes(b'%d' % number)
-        start = time.process_time()
-        assert len(check(bag).faults) == 2 * n_files
-        times.append(time.process_time() - start)
+        # The best of three: other programs on the machine only ever make it slower.
+        times.append(min(seconds_to_check(bag, 2 * n_files) for _ in range(3)))
     # Four times the files: four times as long, or sixteen times by the square.
     assert times[1] < 10 * times[0]
 

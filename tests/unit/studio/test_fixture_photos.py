@@ -21,11 +21,17 @@ LISTED = dict(
 PICTURES = sorted(name for name in LISTED if name.endswith('.jpg'))
 
 
+def truth_of(name: str) -> Path:
+    """The truth of a listed picture, which lies in the same place below fixtures/photos."""
+    below = Path(name).relative_to('grader/demo_photos' if name.startswith('grader/') else 'fixtures/photos')
+    return (ROOT / 'fixtures/photos' / below).with_suffix('.json')
+
+
 def test_list_and_folders_hold_the_same_files():
     there = {
         path.relative_to(ROOT).as_posix()
         for folder in ('fixtures/photos', 'grader/demo_photos')
-        for path in (ROOT / folder).iterdir()
+        for path in (ROOT / folder).rglob('*')
         if path.suffix in ('.jpg', '.json')
     }
     assert there == set(LISTED)
@@ -42,7 +48,7 @@ def test_file_has_its_listed_hash(name):
 
 @pytest.mark.parametrize('name', PICTURES)
 def test_truth_fits_its_picture(name):
-    truth = json.loads((ROOT / 'fixtures/photos' / Path(name).with_suffix('.json').name).read_text(encoding='utf-8'))
+    truth = json.loads(truth_of(name).read_text(encoding='utf-8'))
     picture = Image.open(ROOT / name)
     assert list(picture.size) == truth['size_px']
     focal_mm = picture.getexif().get_ifd(0x8769).get(0xA405)
