@@ -2,6 +2,7 @@
 
 import re
 from calendar import monthrange
+from datetime import UTC, datetime
 
 from grader.collection.constants import FIRST_YEAR, LAST_YEAR
 
@@ -30,3 +31,15 @@ def first_year(text: str) -> int | None:
     """First year that the words name, to sort by; None where they name none."""
     years = (int(found) for found in _YEAR.findall(text))
     return next((year for year in years if FIRST_YEAR <= year <= LAST_YEAR), None)
+
+
+def moment_of(iso: str) -> datetime | None:
+    """Time that a record states, None where it states none; without a zone it is taken for that of Greenwich.
+
+    Only the order of examinations may rest on it.
+    """
+    try:
+        moment = datetime.fromisoformat(iso)
+    except ValueError:
+        return None
+    return moment if moment.tzinfo is not None else moment.replace(tzinfo=UTC)

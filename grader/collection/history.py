@@ -2,9 +2,10 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 from pathlib import Path
 
+from grader.collection.dates import moment_of
 from grader.collection.examinations import examinations_of
 from grader.errors import RecordUnreadable
 from grader.grade.constants import REPORTED_CONFIDENCE
@@ -79,7 +80,7 @@ def read_history(piece_folder: Path) -> History:
 
 def in_order(found: Sequence[PastExamination], faults: Sequence[str] = ()) -> History:
     """Examinations by the time that their records state, where all state one; else as they come."""
-    times = [_time(one.made_at) for one in found]
+    times = [moment_of(one.made_at) for one in found]
     known = [time for time in times if time is not None]
     if len(known) < len(found):
         return History(tuple(found), False, tuple(faults))
@@ -112,15 +113,7 @@ def past_examination(name: str, record: GradingRecord) -> PastExamination:
 
 def time_of(examination: PastExamination) -> datetime | None:
     """Time that the record states; without a zone it is taken for that of Greenwich, which only the order rests on."""
-    return _time(examination.made_at)
-
-
-def _time(made_at: str) -> datetime | None:
-    try:
-        time = datetime.fromisoformat(made_at)
-    except ValueError:
-        return None
-    return time if time.tzinfo is not None else time.replace(tzinfo=UTC)
+    return moment_of(examination.made_at)
 
 
 def _length(measured: Measurement) -> Length:

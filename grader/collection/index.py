@@ -7,7 +7,7 @@ files have another time, size or place on the disk is read again.
 import contextlib
 import functools
 import sqlite3
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, NamedTuple
@@ -18,8 +18,10 @@ from grader.collection.index_file import connect_index, index_in_memory
 from grader.collection.lock import locked
 from grader.collection.money import Money
 from grader.collection.place import CollectionPlace
+from grader.collection.shelf_rows import NO_EXAMINATIONS, ExaminationsOf, examinations_by_folder, examinations_in
 from grader.errors import OutputNotWritable
 
+_SHELVED = 'folder, id, inventory_number, title, maker, date_or_period, measurements, photo'
 _SHOWN = 'folder, id, inventory_number, title, maker, date_or_period, place_kept, value_units, currency, n_examinations'
 SORT_ORDERS = {
     'inventory': "inventory_key = '', inventory_key, title_key",
@@ -46,6 +48,22 @@ class PieceRow(NamedTuple):
     n_examinations: int
 
 
+class ShelfRow(NamedTuple):
+    """What a wall of pieces shows of one."""
+
+    folder: str
+    id: str
+    inventory_number: str
+    title: str
+    maker: str
+    date_or_period: str
+    measurements: str
+    """As the owner states them."""
+    photo: str
+    """File name of the first photo that its ``piece.json`` names, '' for none."""
+    examinations: ExaminationsOf
+
+
 @dataclass(frozen=True, slots=True)
 class Index:
     """Index that is up to date with the folders."""
@@ -54,10 +72,25 @@ class Index:
 
     def rows(self, words: Sequence[str] = (), sort: str = 'inventory') -> tuple[PieceRow, ...]:
         """Pieces in which each of the words occurs in some field, whatever case and accents; all without words."""
+        return tuple(_row(found) for found in self._found(_SHOWN, words, sort))
+
+    def shelf(self, words: Sequence[str] = (), sort: str = 'inventory') -> tuple[ShelfRow, ...]:
+        """The same pieces with their examinations; only of an index that was opened with them."""
+        by_folder = examinations_by_folder(self.connection)
+        return tuple(
+            ShelfRow._make((*found, by_folder.get(found[0], NO_EXAMINATIONS)))
+            for found in self._found(_SHELVED, words, sort)
+        )
+
+    def examinations_in(self, folder: str) -> ExaminationsOf:
+        """Examinations of the piece in a folder; only of an index that was opened with them."""
+        return examinations_in(self.connection, folder)
+
+    def _found(self, shown: str, words: Sequence[str], sort: str) -> Iterable[Sequence[Any]]:
         folded = [fold(word) for word in words]
         where = ''.join(' AND instr(searched, ?) > 0' for _ in folded)
-        query = f"SELECT {_SHOWN} FROM pieces WHERE fault = ''{where} ORDER BY {SORT_ORDERS[sort]}, folder"
-        return tuple(_row(found) for found in self.connection.execute(query, folded))
+        query = f"SELECT {shown} FROM pieces WHERE fault = ''{where} ORDER BY {SORT_ORDERS[sort]}, folder"
+        return self.connection.execute(query, folded)
 
     def faults(self) -> tuple[str, ...]:
         """What is wrong with folders that could not be read, and ids that two folders have."""
@@ -82,13 +115,13 @@ class Index:
 
 
 @contextlib.contextmanager
-def index_for_reading(place: CollectionPlace, purpose: str) -> Iterator[Index]:
+def index_for_reading(place: CollectionPlace, purpose: str, *, with_examinations: bool = False) -> Iterator[Index]:
     """Index for a command that only reads; in memory where the folder cannot be written, as on a backup."""
     try:
         with locked(place, purpose):
-            connection = connect_index(place)
+            connection = connect_index(place, with_examinations=with_examinations)
     except OutputNotWritable:
-        connection = index_in_memory(place)
+        connection = index_in_memory(place, with_examinations=with_examinations)
     with contextlib.closing(connection):
         yield Index(connection)
 

@@ -1,4 +1,4 @@
-"""The file of the index: one table, and keeping it in step with the folders."""
+"""The file of the index: its tables, and keeping the one of the pieces in step with the folders."""
 
 import os
 import sqlite3
@@ -12,40 +12,44 @@ from grader.collection.folding import fold, natural_key
 from grader.collection.piece import PIECE_FILE, TEXT_FIELDS, Piece
 from grader.collection.piece_folder import read_piece
 from grader.collection.place import CollectionPlace
+from grader.collection.stamp import stamp
+from grader.collection.summary_file import SUMMARY_TABLE, refresh_summaries
 from grader.errors import CollectionUnreadable
 
 INDEX_FILE = 'index.sqlite'
 IN_MEMORY = ':memory:'
-_INDEX_VERSION = 1
+_INDEX_VERSION = 2
 _TABLE = """
 CREATE TABLE pieces (
-    folder TEXT PRIMARY KEY, signature TEXT NOT NULL, fault TEXT NOT NULL,
+    folder TEXT PRIMARY KEY, signature TEXT NOT NULL, listed TEXT NOT NULL, fault TEXT NOT NULL,
     id TEXT, inventory_number TEXT, title TEXT, maker TEXT, date_or_period TEXT, place_kept TEXT,
     value_units INTEGER, currency TEXT, n_examinations INTEGER,
+    photo TEXT, measurements TEXT,
     year INTEGER, inventory_key TEXT, title_key TEXT, maker_key TEXT, place_key TEXT, searched TEXT
 )"""
-_N_COLUMNS = 18
+_N_COLUMNS = 21
 
 
-def connect_index(place: CollectionPlace) -> sqlite3.Connection:
+def connect_index(place: CollectionPlace, *, with_examinations: bool = False) -> sqlite3.Connection:
     """Connect to an index that is up to date with the folders; to be called under the lock.
 
-    A damaged one is made anew; where the disk has no room for any, it is made in memory.
+    A damaged one is made anew; where the disk has no room for any, it is made in memory. The table of examinations is
+    brought up to date only on request: it takes two looks at each.
     """
     path = place.own / INDEX_FILE
     try:
-        return _connect(str(path), place)
+        return _connect(str(path), place, with_examinations)
     except sqlite3.DatabaseError:
         try:
             drop_index(place)
-            return _connect(str(path), place)
+            return _connect(str(path), place, with_examinations)
         except (sqlite3.DatabaseError, OSError):
-            return index_in_memory(place)
+            return index_in_memory(place, with_examinations=with_examinations)
 
 
-def index_in_memory(place: CollectionPlace) -> sqlite3.Connection:
+def index_in_memory(place: CollectionPlace, *, with_examinations: bool = False) -> sqlite3.Connection:
     """Index that is gone with the program, for folders that cannot be written."""
-    return _connect(IN_MEMORY, place)
+    return _connect(IN_MEMORY, place, with_examinations)
 
 
 def drop_index(place: CollectionPlace) -> None:
@@ -54,15 +58,18 @@ def drop_index(place: CollectionPlace) -> None:
         (place.own / f'{INDEX_FILE}{suffix}').unlink(missing_ok=True)
 
 
-def _connect(path: str, place: CollectionPlace) -> sqlite3.Connection:
+def _connect(path: str, place: CollectionPlace, with_examinations: bool) -> sqlite3.Connection:
     connection = sqlite3.connect(path)
     try:
         if connection.execute('PRAGMA user_version').fetchone()[0] != _INDEX_VERSION:
             with connection:
-                connection.execute('DROP TABLE IF EXISTS pieces')
-                connection.execute(_TABLE)
+                for name, table in (('pieces', _TABLE), ('examinations', SUMMARY_TABLE)):
+                    connection.execute(f'DROP TABLE IF EXISTS {name}')
+                    connection.execute(table)
                 connection.execute(f'PRAGMA user_version = {_INDEX_VERSION}')
         _refresh(connection, place)
+        if with_examinations:
+            refresh_summaries(connection, place.pieces)
     except sqlite3.DatabaseError:
         connection.close()
         raise
@@ -93,31 +100,25 @@ def _signatures(pieces: Path) -> Iterator[tuple[str, str]]:
         as_text = name.encode(errors='backslashreplace').decode()
         if as_text != name:
             # Bytes that are no text: told under a name that does not exist, as a folder that cannot be read.
-            yield as_text, '-'
+            yield as_text, '- / -'
             continue
-        yield name, f'{_stamp(f"{top}/{name}/{PIECE_FILE}")} {_stamp(f"{top}/{name}/{EXAMINATIONS_FOLDER}")}'
-
-
-def _stamp(path: str) -> str:
-    try:
-        found = os.stat(path)
-    except OSError:
-        return '-'
-    return f'{found.st_mtime_ns} {found.st_ctime_ns} {found.st_size} {found.st_ino}'
+        yield name, f'{stamp(f"{top}/{name}/{PIECE_FILE}")} / {stamp(f"{top}/{name}/{EXAMINATIONS_FOLDER}")}'
 
 
 def _values(folder: Path, signature: str) -> tuple[str | int | None, ...]:
     """Row of the table for a folder."""
+    listed = signature.partition(' / ')[2]
     try:
         piece = read_piece(folder).piece
     except CollectionUnreadable as err:
-        return (folder.name, signature, str(err), *[None] * (_N_COLUMNS - 3))
+        return (folder.name, signature, listed, str(err), *[None] * (_N_COLUMNS - 4))
     value = piece.value
     units = None if value is None else int(value.amount.scaleb(currency_of(value.currency).decimals))
     return (
-        folder.name, signature, '',
+        folder.name, signature, listed, '',
         piece.id, piece.inventory_number, piece.title, piece.maker, piece.date_or_period, piece.place_kept,
         units, None if value is None else value.currency, len(examinations_of(folder)),
+        piece.photos[0].file if piece.photos else '', piece.measurements,
         first_year(piece.date_or_period), natural_key(piece.inventory_number), fold(piece.title), fold(piece.maker),
         natural_key(piece.place_kept), '\n'.join(_searched(piece)),
     )  # fmt: skip
