@@ -97,6 +97,9 @@ COMMANDS: dict[str, CommandPlace | GroupPlace] = {
     ),
     'history': CommandPlace('grader.commands.history', 'history', "Tell how a piece's examinations changed over time."),
     'report': GroupPlace("Write a report to hand over, as PDF and as HTML page.", REPORT_COMMANDS),
+    'serve': CommandPlace(
+        'grader.web.command', 'serve', "Open the page: the whole job in a browser, on this computer."
+    ),
     'demo': CommandPlace('grader.commands.demo', 'demo', "Examine the shipped photos of an invented piece."),
 }
 

@@ -19,7 +19,9 @@ Each tells which file, what was seen against what is needed, and what to do now.
     ├── CollectionNotFound                no such collection
     ├── PieceNotFound                     no such piece in it, or several that fit
     ├── CollectionBusy                    another program is changing it
-    └── ImportFaulty                      a file to import has faults, all of which are listed
+    ├── ImportFaulty                      a file to import has faults, all of which are listed
+    ├── JobNotFound                       the page is asked for work that it does not know
+    └── PortTaken                         the page cannot listen where it is to
 
 ``exit_codes.py`` gives each class its exit code.
 """
@@ -96,3 +98,11 @@ class CollectionBusy(ActionableError):
 
 class ImportFaulty(ActionableError):
     """A file to import has faults; all are listed, and nothing was imported."""
+
+
+class JobNotFound(ActionableError):
+    """The page is asked for work that it does not know."""
+
+
+class PortTaken(ActionableError):
+    """The page cannot listen on the port that it is to use."""

@@ -9,11 +9,13 @@ from grader.errors import (
     CollectionNotFound,
     CollectionUnreadable,
     ImportFaulty,
+    JobNotFound,
     OutlineNotFound,
     OutputNotWritable,
     PhotoSetUnusable,
     PhotoUnreadable,
     PieceNotFound,
+    PortTaken,
     RecordUnreadable,
     SetsNotComparable,
     SettingsInvalid,
@@ -37,6 +39,7 @@ class ExitCode(IntEnum):
     NOT_IN_COLLECTION = 11
     COLLECTION_BUSY = 12
     IMPORT = 13
+    PAGE = 14
     NEW_DAMAGE = 20
     NO_PHOTO_USABLE = 21
     STOPPED = 130
@@ -60,6 +63,8 @@ CODE_OF_ERROR: dict[type[ActionableError], ExitCode] = {
     PieceNotFound: ExitCode.NOT_IN_COLLECTION,
     CollectionBusy: ExitCode.COLLECTION_BUSY,
     ImportFaulty: ExitCode.IMPORT,
+    JobNotFound: ExitCode.PAGE,
+    PortTaken: ExitCode.PAGE,
 }
 
 

@@ -167,9 +167,11 @@ MARKS_TRUST = 0.3
 as with the same piece: details of a design that two pieces share are taken for marks."""
 
 SAME_PROBABILITY, OTHER_PROBABILITY = 0.85, 0.2
-"""From the first on it is called the same piece, up to the second another. Source: of 148 rendered pairs with strangers of
-one make 94 % of those given 0.85 or more were one piece, but 89 % of those given 0.8 or more; the second a convention of
-this project."""
+"""From the first on it is called the same piece, up to the second another.
+
+Source: of 148 rendered pairs with strangers of one make 94 % of those given 0.85 or more were one piece, but 89 % of
+those given 0.8 or more; the second a convention of this project.
+"""
 
 ODDS_CLIP = 6.0
 """Most that all grounds together may say, natural log. Source: one in 400: more was never tested."""

@@ -49,6 +49,7 @@ def test_codes_are_a_promise():
         'NOT_IN_COLLECTION': 11,
         'COLLECTION_BUSY': 12,
         'IMPORT': 13,
+        'PAGE': 14,
         'NEW_DAMAGE': 20,
         'NO_PHOTO_USABLE': 21,
         'STOPPED': 130,

@@ -1,0 +1,42 @@
+"""The application: which address is answered by what."""
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from functools import partial
+from importlib import resources
+
+from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
+from starlette.routing import Mount
+from starlette.staticfiles import StaticFiles
+
+from calib.errors import ActionableError
+from grader.web.answer import answer_to_actionable, answer_to_bug, answer_to_http
+from grader.web.desk import Desk
+from grader.web.pages import help, jobs
+
+
+def create_app(desk: Desk) -> Starlette:
+    """Application for one desk."""
+    app = Starlette(
+        routes=[
+            *help.ROUTES,
+            *jobs.ROUTES,
+            Mount('/static', StaticFiles(directory=str(resources.files('grader.web') / 'static')), name='static'),
+        ],
+        exception_handlers={
+            ActionableError: answer_to_actionable,
+            HTTPException: answer_to_http,
+            Exception: answer_to_bug,
+        },
+        lifespan=partial(_lifespan, desk),
+    )
+    app.state.desk = desk
+    return app
+
+
+@asynccontextmanager
+async def _lifespan(desk: Desk, app: Starlette) -> AsyncIterator[None]:
+    yield
+    await run_in_threadpool(desk.jobs.close)

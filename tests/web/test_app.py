@@ -1,0 +1,42 @@
+"""The application as such: pages, faults in words, nothing of a traceback."""
+
+import pytest
+from starlette.testclient import TestClient
+
+from grader.web.app import create_app
+from grader.web.desk import Desk
+
+
+@pytest.fixture
+def client(tmp_path):
+    with TestClient(create_app(Desk(tmp_path / 'glass')), base_url='http://127.0.0.1') as made:
+        yield made
+
+
+def test_help_tells_the_cautions(client):
+    answer = client.get('/help')
+    assert answer.status_code == 200
+    assert "A dome in sunlight can start a fire" in answer.text
+
+
+def test_an_unknown_address_is_told_in_words(client):
+    answer = client.get('/nowhere/at/all')
+    assert answer.status_code == 404
+    assert "There is no page at this address." in answer.text
+
+
+def test_an_unknown_job_is_told_as_page_and_as_json(client):
+    assert "no such job" in client.get('/jobs/unknown').text
+    answer = client.get('/jobs/unknown.json')
+    assert answer.status_code == 404
+    assert answer.json()['remedy'].startswith("Go to the collection")
+
+
+@pytest.mark.parametrize('name', ['page.css', 'job.js', 'mark.svg'])
+def test_static_files_are_there(client, name):
+    assert client.get(f'/static/{name}').status_code == 200
+
+
+@pytest.mark.parametrize('name', ['../app.py', '%2e%2e/app.py', '..%2fapp.py', '/etc/passwd'])
+def test_static_files_do_not_lead_out_of_their_folder(client, name):
+    assert client.get(f'/static/{name}').status_code == 404
