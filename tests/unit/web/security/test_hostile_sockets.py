@@ -148,7 +148,9 @@ def test_second_head_that_never_ends(address):
     request = head(address).replace(b'Connection: close\r\n', b'')
     with socket.create_connection(address, timeout=10) as line:
         line.sendall(request)
-        assert line.recv(65536).startswith(b'HTTP/1.1 200')
+        answer = b''
+        while len(answer.partition(b'\r\n\r\n')[2]) < 43:  # the token, which is the whole page
+            answer += line.recv(65536)
         line.sendall(b'GET / HT')
         rest = b''
         while part := line.recv(65536):
