@@ -25,7 +25,8 @@ class Clock:
 
 
 async def start(request):
-    return PlainTextResponse(request.state.session.csrf if request.state.session else 'nobody')
+    session = request.scope['session']
+    return PlainTextResponse(session.csrf if session else 'nobody')
 
 
 async def act(request):

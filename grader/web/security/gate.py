@@ -37,7 +37,7 @@ class GateRules:
 class Gate:
     """ASGI layer that lets in browsers of this computer and paired phones, asking for our name, from our pages.
 
-    The session is put into ``request.state.session``; on paths that are open to everybody it may be None.
+    The session is put into ``request.scope['session']``; on paths that are open to everybody it may be None.
     """
 
     def __init__(self, app: ASGIApp, rules: GateRules, sessions: Sessions, answer: Answer) -> None:
@@ -62,7 +62,7 @@ class Gate:
             check_host(scope, self._rules.port, share=self._rules.share)
             check_sender(scope)
             session = self._session(scope, cookies)
-            scope.setdefault('state', {})['session'] = session
+            scope['session'] = session
             if scope['method'] not in SAFE_METHODS and not self._rules.is_open(scope['path']):
                 receive = await check_token(scope, receive, session.csrf if session else '')
         except Refusal as refusal:

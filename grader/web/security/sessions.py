@@ -31,6 +31,11 @@ class Session:
     n_seen: int = 0
     """How often it has come back."""
 
+    @property
+    def is_own_computer(self) -> bool:
+        """Whether it is a browser of this computer."""
+        return not self.is_phone
+
 
 class Sessions:
     """All browsers that are in.
