@@ -1,6 +1,5 @@
 """Answers: pages, redirects, and faults told in words."""
 
-import logging
 from typing import Any
 
 import jinja2
@@ -8,6 +7,7 @@ from markupsafe import Markup
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
+from starlette.types import Scope
 
 from calib.errors import ActionableError
 from grader.errors import (
@@ -18,8 +18,7 @@ from grader.errors import (
     PieceNotFound,
 )
 from grader.version import __version__
-
-logger = logging.getLogger(__name__)
+from grader.web.security.refusal import Refusal, is_asked_by_script
 
 STATUS_OF_ERROR: dict[type[ActionableError], int] = {
     PieceNotFound: 404,
@@ -31,11 +30,14 @@ STATUS_OF_ERROR: dict[type[ActionableError], int] = {
 """Answers to faults, by class; all others are 422: what came cannot be used as it is."""
 
 _TITLES = {
+    400: "There is nothing here",
     403: "This is not open to you",
     404: "There is nothing here",
     405: "This cannot be done here",
+    408: "This took too long",
     409: "This was changed meanwhile",
     413: "This is too large",
+    421: "This is not open to you",
     422: "This could not be done",
     500: "A fault in the program",
     503: "The collection is busy",
@@ -77,7 +79,7 @@ def fault_answer(request: Request, status: int, problem: str, remedy: str) -> Re
 
 def wants_json(request: Request) -> bool:
     """Whether the answer is read by a program of the page."""
-    return request.url.path.endswith('.json') or 'application/json' in request.headers.get('accept', '')
+    return is_asked_by_script(request.scope)
 
 
 def status_of(error: ActionableError) -> int:
@@ -103,11 +105,13 @@ def answer_to_http(request: Request, err: Exception) -> Response:
     return answer
 
 
-def answer_to_bug(request: Request, err: Exception) -> Response:
-    """Answer to a fault of ours; the traceback goes to the terminal."""
-    logger.error('%s %s', request.method, request.url.path, exc_info=err)
-    problem = f"This is a fault in grader {__version__}, not in your photos ({type(err).__name__})."
-    return fault_answer(request, 500, problem, "Please report it, with what the terminal shows. Nothing was lost.")
+def answer_to_refusal(scope: Scope, refusal: Refusal) -> Response:
+    """Answer to a request that no page gets to see, and to a fault of ours."""
+    request = Request(scope)
+    answer = fault_answer(request, refusal.status, refusal.problem, refusal.remedy)
+    for name, value in refusal.headers.items():
+        answer.headers[name] = value
+    return answer
 
 
 def _common(request: Request) -> dict[str, Any]:

@@ -12,9 +12,14 @@ from starlette.routing import Mount
 from starlette.staticfiles import StaticFiles
 
 from calib.errors import ActionableError
-from grader.web.answer import answer_to_actionable, answer_to_bug, answer_to_http
+from grader.web.answer import answer_to_actionable, answer_to_http, answer_to_refusal
 from grader.web.desk import Desk
-from grader.web.pages import help, jobs
+from grader.web.pages import help, jobs, pair, phone
+from grader.web.security.constants import MAX_BAG_BYTES, MAX_PHOTOS_BYTES
+from grader.web.security.layers import safety_layers
+
+# Last parts of the addresses to which more than a form may be sent, and how much.
+LARGE_BODIES = {'photos': MAX_PHOTOS_BYTES, 'check-seal': MAX_BAG_BYTES}
 
 
 def create_app(desk: Desk) -> Starlette:
@@ -23,13 +28,22 @@ def create_app(desk: Desk) -> Starlette:
         routes=[
             *help.ROUTES,
             *jobs.ROUTES,
+            *pair.ROUTES,
+            *phone.ROUTES,
             Mount('/static', StaticFiles(directory=str(resources.files('grader.web') / 'static')), name='static'),
         ],
         exception_handlers={
             ActionableError: answer_to_actionable,
             HTTPException: answer_to_http,
-            Exception: answer_to_bug,
         },
+        middleware=safety_layers(
+            port=desk.port,
+            share=bool(desk.addresses),
+            sessions=desk.sessions,
+            answer=answer_to_refusal,
+            clock=desk.ticks,
+            large_bodies=LARGE_BODIES,
+        ),
         lifespan=partial(_lifespan, desk),
     )
     app.state.desk = desk

@@ -1,5 +1,6 @@
 """Desk: all that the routes need, made once when the server starts."""
 
+import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -12,6 +13,8 @@ from grader.collection.piece_folder import StoredPiece, read_piece
 from grader.collection.place import CollectionPlace, open_place
 from grader.errors import PieceNotFound
 from grader.web.jobs import Jobs
+from grader.web.security.pairing import Pairing
+from grader.web.security.sessions import Sessions
 
 PURPOSE = 'serve'
 """Name under which the page holds the collection's lock."""
@@ -37,6 +40,12 @@ class Desk:
     """This computer's addresses on the home network, where it is shared; empty where it is not."""
     now: Callable[[], datetime] = computer_clock
     """The clock: read for what is a statement at a time, never for a record."""
+    ticks: Callable[[], float] = time.monotonic
+    """Seconds that only ever grow: for what ends by itself."""
+    sessions: Sessions = field(default_factory=lambda: Sessions(time.monotonic))
+    """Browsers that are in."""
+    pairing: Pairing = field(default_factory=lambda: Pairing(time.monotonic))
+    """The code that lets a phone in."""
 
     @property
     def place(self) -> CollectionPlace:

@@ -10,14 +10,14 @@ import segno
 from grader.web.security.pairing import ShownCode, TryResult, spaced
 from grader.web.security.sessions import Session
 
-# Light and dark squares as wide as this, with the margin of four that the standard (ISO/IEC 18004, from memory) asks for.
+# Width of a square, and the margin that the standard (ISO/IEC 18004, from memory) asks for.
 _SQUARE_PX, _MARGIN_SQUARES = 6, 4
 
 TRY_ANSWERS: dict[TryResult, tuple[int, str]] = {
     TryResult.WRONG: (422, "That is not the code. Look again at the computer's screen, and type it once more."),
     TryResult.NO_CODE: (
         422,
-        "No code is good at this moment: each lets one phone in, for a few minutes. On the computer, ask for a new one.",
+        "No code is good at this moment: each lets one phone in, for some minutes. On the computer, ask for a new one.",
     ),
     TryResult.TOO_MANY: (
         429,

@@ -6,6 +6,7 @@ import uvicorn
 from starlette.applications import Starlette
 
 from grader.errors import PortTaken
+from grader.web.security.patient_protocol import server_settings
 
 
 def listening_socket(host: str, port: int) -> socket.socket:
@@ -33,12 +34,9 @@ def run_server(app: Starlette, listening: socket.socket) -> None:
     """Answer requests until the user stops the program."""
     config = uvicorn.Config(
         app,
-        # No log of requests: they tell what is in the collection.
-        access_log=False,
         log_level='warning',
-        server_header=False,
-        proxy_headers=False,
         lifespan='on',
         timeout_graceful_shutdown=2,
+        **server_settings(),
     )
     uvicorn.Server(config).run(sockets=[listening])

@@ -1,15 +1,14 @@
 """The application as such: pages, faults in words, nothing of a traceback."""
 
 import pytest
-from starlette.testclient import TestClient
 
-from grader.web.app import create_app
 from grader.web.desk import Desk
+from tests.support.page_client import PageClient
 
 
 @pytest.fixture
 def client(tmp_path):
-    with TestClient(create_app(Desk(tmp_path / 'glass')), base_url='http://127.0.0.1') as made:
+    with PageClient(Desk(tmp_path / 'glass')) as made:
         yield made
 
 
@@ -39,4 +38,4 @@ def test_static_files_are_there(client, name):
 
 @pytest.mark.parametrize('name', ['../app.py', '%2e%2e/app.py', '..%2fapp.py', '/etc/passwd'])
 def test_static_files_do_not_lead_out_of_their_folder(client, name):
-    assert client.get(f'/static/{name}').status_code == 404
+    assert client.get(f'/static/{name}').status_code in (400, 404)

@@ -3,7 +3,6 @@
 import asyncio
 from typing import Any
 
-import h11
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
 from grader.web.security.addresses import is_this_computer
@@ -28,6 +27,7 @@ def server_settings() -> dict[str, Any]:
         # Who asks is whoever is connected, not whom a header names.
         'proxy_headers': False,
         'server_header': False,
+        # No log of requests: they tell what is in the collection.
         'access_log': False,
     }
 
@@ -64,7 +64,7 @@ class PatientProtocol(H11Protocol):
     def on_response_complete(self) -> None:
         """Wait for what the client still sends of a body that nobody reads."""
         super().on_response_complete()
-        if self.conn.our_state is h11.DONE and self.conn.their_state is h11.SEND_BODY:
+        if self.cycle is not None and self.cycle.more_body:
             self._stop_waiting()
             self._deadline = self.loop.call_later(LEFTOVER_LIMIT_S, self._give_up)
 

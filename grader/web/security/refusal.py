@@ -36,16 +36,15 @@ Answer = Callable[[Scope, Refusal], Response]
 
 def plain_answer(scope: Scope, refusal: Refusal) -> Response:
     """Answer that needs no template: JSON for a script, else a small page."""
-    if wants_json(scope):
+    if is_asked_by_script(scope):
         body = json.dumps({'problem': refusal.problem, 'remedy': refusal.remedy})
         return Response(body, refusal.status, refusal.headers, 'application/json')
     return Response(_page(refusal), refusal.status, refusal.headers, 'text/html')
 
 
-def wants_json(scope: Scope) -> bool:
+def is_asked_by_script(scope: Scope) -> bool:
     """Whether a script asks, not a person."""
-    headers = HTTPConnection(scope).headers
-    return scope['path'].endswith('.json') or 'x-csrf' in headers or 'application/json' in headers.get('accept', '')
+    return scope['path'].endswith('.json') or 'application/json' in HTTPConnection(scope).headers.get('accept', '')
 
 
 def _page(refusal: Refusal) -> str:

@@ -112,5 +112,6 @@ def test_token_of_another_browser():
 def test_script_is_answered_in_its_own_way():
     there = client()
     there.get('/')
-    answer = there.post('/size', headers={'X-Csrf': 'x'})
+    answer = there.post('/size', headers={'X-Csrf': 'x', 'Accept': 'application/json'})
+    assert answer.status_code == 403
     assert set(answer.json()) == {'problem', 'remedy'}
