@@ -54,6 +54,9 @@ COLLECTION_COMMANDS = {
     'add-examination': CommandPlace(
         'grader.commands.collection.examinations', 'add_examination', "Store an examination in a piece's folder."
     ),
+    'add-comparison': CommandPlace(
+        'grader.commands.collection.comparisons', 'add_comparison', "Store a comparison in a piece's folder."
+    ),
     'import': CommandPlace(
         'grader.commands.collection.files', 'import_pieces', "Add and change pieces by a CSV or JSON file."
     ),

@@ -1,20 +1,14 @@
 """Examinations in a piece's folder: one folder each, counted from 0001."""
 
 import json
-import re
-from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from grader.collection.constants import MAX_EXAMINATIONS
-from grader.errors import SettingsInvalid
+from grader.collection.numbered import day_of, next_numbered, numbered_folders
 
 EXAMINATIONS_FOLDER = 'examinations'
 RECORD_FILE = 'record.json'
 _SEAL_FILE = 'bagit.txt'
-
-_NAME = re.compile(r'([0-9]{4})(?:-.*)?', re.ASCII)
-_DAY = re.compile(r'[0-9]{4}-[0-9]{2}-[0-9]{2}', re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +34,8 @@ def is_sealed(folder: Path) -> bool:
 
 def examinations_of(piece_folder: Path) -> tuple[StoredExamination, ...]:
     """Examinations of a piece, in the order in which they were stored; none is an empty tuple."""
-    return tuple(sorted(_stored(piece_folder / EXAMINATIONS_FOLDER), key=lambda one: (one.number, one.folder.name)))
+    found = numbered_folders(piece_folder / EXAMINATIONS_FOLDER)
+    return tuple(StoredExamination(one.number, one.folder) for one in found)
 
 
 def next_name(piece_folder: Path, record: Path | None) -> str:
@@ -51,14 +46,8 @@ def next_name(piece_folder: Path, record: Path | None) -> str:
     SettingsInvalid
         If no number is left.
     """
-    number = max((one.number for one in examinations_of(piece_folder)), default=0) + 1
-    if number > MAX_EXAMINATIONS:
-        raise SettingsInvalid(
-            f"{piece_folder.name}: {MAX_EXAMINATIONS} examinations are the most that a piece can have.",
-            "Store this one with another piece.",
-        )
-    day = _DAY.match(stated_time(record)) if record is not None else None
-    return f'{number:04}' + (f'-{day[0]}' if day else '')
+    day = '' if record is None else day_of(stated_time(record))
+    return next_numbered(piece_folder / EXAMINATIONS_FOLDER, "examinations", day)
 
 
 def stated_time(record: Path) -> str:
@@ -68,12 +57,3 @@ def stated_time(record: Path) -> str:
     except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return ''
     return made_at if isinstance(made_at, str) else ''
-
-
-def _stored(folder: Path) -> Iterator[StoredExamination]:
-    if not folder.is_dir():
-        return
-    for entry in folder.iterdir():
-        found = _NAME.fullmatch(entry.name)
-        if found and entry.is_dir():
-            yield StoredExamination(int(found[1]), entry)

@@ -20,6 +20,8 @@ pieces/           One folder a piece; in it, as far as there are any:
   piece.json      What is known of the piece: plain text, under the headings of Object ID.
   photos/         The owner's photos of it.
   examinations/   One folder an examination, counted from 0001: record, pictures, photos.
+  comparisons/    One folder a comparison of two examinations, counted from 0001: comparison, pictures, page.
+  sealed/         One sealed bag an entry, counted from 0001, each tied to the one before; seal/how-to-check.txt in it.
   earlier/        Earlier versions of piece.json.
 trash/            What was removed, by the day. Nothing is deleted: move a folder back into pieces/ to have it again.
 .grader/          The program's own: an index for fast search (may be deleted, is made anew), a lock, unfinished work.
