@@ -23,6 +23,7 @@ from grader.progress import progress_for
 from grader.report.compare_page import comparison_page
 from grader.report.compare_picture import draw_comparison
 from grader.report.compare_table import format_comparison
+from grader.report.page_pictures import PICTURES_FILE, PICTURES_FOLDER, draw_pictures
 from grader.side_photos import SideGiven, side_of_record
 
 COMPARISON_NAME = 'comparison.json'
@@ -173,12 +174,17 @@ def _check_alone(
 
 
 def write_comparison(compared: Compared, folder: Path) -> None:
-    """Write comparison, picture and page into a folder."""
+    """Write comparison, picture, page and the page's pictures into a folder."""
     (folder / COMPARISON_NAME).write_text(compared.comparison.to_json(), encoding='utf-8')
     picture = Image.fromarray(draw_comparison(compared))
     # Full colour resolution: thin coloured lines would fade at half.
     picture.save(folder / PICTURE_NAME, 'JPEG', quality=MARKED_JPEG_QUALITY, subsampling=0)
-    (folder / PAGE_NAME).write_text(comparison_page(compared), encoding='utf-8')
+    drawn = draw_pictures(compared)
+    (folder / PAGE_NAME).write_text(comparison_page(compared, drawn), encoding='utf-8')
+    (folder / PICTURES_FOLDER).mkdir()
+    (folder / PICTURES_FOLDER / PICTURES_FILE).write_text(drawn.facts.to_json(), encoding='utf-8')
+    for name, jpeg in drawn.jpegs.items():
+        (folder / PICTURES_FOLDER / name).write_bytes(jpeg)
 
 
 def tell_places(out: Path | None) -> None:

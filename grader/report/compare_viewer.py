@@ -1,11 +1,8 @@
 """The pictures of the page: two photos registered to one another, and close-ups of each change from both sides."""
 
-import base64
 from dataclasses import dataclass
-from io import BytesIO
 
 import numpy as np
-from PIL import Image
 
 from calib.arrays import FloatArray, RgbImage
 from grader.compare.change import Change
@@ -19,7 +16,6 @@ from grader.report.compare_constants import (
     CLOSE_UP_REACH,
     CLOSE_UP_SHOWN_RATIO,
     CLOSE_UPS_MOST,
-    PAGE_JPEG_QUALITY,
     VIEWER_LINE_POINTS,
     VIEWER_MARGIN_RATIO,
     VIEWER_PX,
@@ -52,6 +48,8 @@ class Viewer:
     """By how much the earlier photo was made lighter."""
     pair: tuple[int, int]
     """Numbers of the two photos."""
+    piece_px: float
+    """Width of the circle round the piece."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -79,19 +77,12 @@ def make_viewer(compared: Compared) -> Viewer:
     gain = gain_to(earlier, later, shown)
     earlier = np.where(shown[..., None], with_gain(earlier, gain), np.array(PAPER, dtype=np.uint8)).astype(np.uint8)
     lines = tuple(_line(one, frame) for one in places_in(compared, 'after', pair[1]))
-    return Viewer(earlier, later, lines, gain, pair)
+    return Viewer(earlier, later, lines, gain, pair, piece_px)
 
 
 def make_close_ups(compared: Compared, viewer: Viewer) -> tuple[CloseUp, ...]:
     """Return both sides' pictures of the place of each drawn change."""
     return tuple(_close_up(compared, facts, change, viewer) for facts, change in drawn_facts(compared)[:CLOSE_UPS_MOST])
-
-
-def data_uri(rgb: RgbImage) -> str:
-    """Return a picture as a JPEG within a text, so that the page needs no other file."""
-    data = BytesIO()
-    Image.fromarray(rgb).save(data, 'JPEG', quality=PAGE_JPEG_QUALITY)
-    return f"data:image/jpeg;base64,{base64.b64encode(data.getvalue()).decode('ascii')}"
 
 
 def _line(shown: ShownChange, frame: ClockFrame) -> ViewerLine:

@@ -14,6 +14,7 @@ from tests.support.run_grader import ROOT, run_as_process, run_grader
 BEFORE, AFTER = demo_photos()
 PHOTOS = ROOT / 'fixtures' / 'photos'
 FILES = ['comparison.html', 'comparison.jpg', 'comparison.json']
+FOLDER = [*FILES, 'pictures']
 
 
 @pytest.fixture(scope='module')
@@ -27,7 +28,7 @@ def compared(tmp_path_factory):
 def test_files_and_words(compared):
     run, out = compared
     assert (run.code, run.err) == (ExitCode.DONE, '')
-    assert sorted(path.name for path in out.iterdir()) == FILES
+    assert sorted(path.name for path in out.iterdir()) == FOLDER
     assert run.out.startswith("The same piece; ")
     assert f"Comparison:  {out / 'comparison.json'}" in run.out
     assert f"Page:        {out / 'comparison.html'}" in run.out

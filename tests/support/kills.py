@@ -27,8 +27,10 @@ from grader.collection.lock import locked
 from grader.collection.piece_folder import read_piece
 from grader.collection.place import CollectionPlace, create_place, open_place
 from grader.collection.store import NewPhoto, add_piece, edit_piece, remove_piece
+from grader.collection.store_comparison import store_comparison
 from grader.collection.store_examination import store_examination
 from tests.support.invented_pieces import invented_fields
+from tests.support.sample_comparison import comparison_folder
 from tests.support.sample_record import sample_record
 
 _IDS = ('aaaaaaa2', 'aaaaaaa3', 'aaaaaaa4', 'bbbbbbb2', 'bbbbbbb3', 'bbbbbbb4')
@@ -89,7 +91,14 @@ def add_examination(place: CollectionPlace) -> None:
         store_examination(place, _folder(place, _IDS[2]), source, [place.root.parent / 'photo.jpg'])
 
 
-OPERATIONS: tuple[Operation, ...] = (add, edit, remove, import_several, add_examination)
+def add_comparison(place: CollectionPlace) -> None:
+    """Store a comparison with its pictures."""
+    source = place.root.parent / 'comparison'
+    with locked(place, 'add-comparison'):
+        store_comparison(place, _folder(place, _IDS[2]), source)
+
+
+OPERATIONS: tuple[Operation, ...] = (add, edit, remove, import_several, add_examination, add_comparison)
 
 
 def tally_kills(folder: Path, n_kills: int, seed: int) -> Tally:
@@ -185,6 +194,7 @@ def _make_base(folder: Path) -> CollectionPlace:
     shutil.copy(folder / 'photo.jpg', folder / 'base' / 'photo.jpg')
     (folder / 'base' / 'examination').mkdir()
     (folder / 'base' / 'examination' / 'record.json').write_text(sample_record().to_json(), encoding='utf-8')
+    comparison_folder(folder / 'base' / 'comparison')
     for one_id, fields in zip(_IDS, list(invented_fields(3)), strict=False):
         with index_for_changing(place, 'test') as index:
             add_piece(place, index, {**fields, 'id': one_id}, [])
@@ -224,7 +234,7 @@ def _kill_at_event(operation: Operation, place: CollectionPlace, rng: random.Ran
     return f'killed at event {at}'
 
 
-_N_EVENTS = 60
+_N_EVENTS = 110
 """As many as the longest operation has; past its end an operation just ends."""
 
 

@@ -30,6 +30,4 @@ def add_comparison(
     words = "Stored" if done.is_new else "It is stored already"
     typer.echo(f"{words}: {done.comparison.folder}")
     for side in done.unknown_sides:
-        typer.echo(
-            f"Note: the {side} side was not made from an examination that is stored with this piece.", err=True
-        )
+        typer.echo(f"Note: the {side} side was not made from an examination that is stored with this piece.", err=True)

@@ -69,7 +69,7 @@ def test_it_is_not_too_large(page):
 def test_pictures_have_words_and_controls_have_names(parsed):
     assert all(len(image['alt']) > 10 for image in parsed.of('img'))
     ids = {attrs.get('id') for _, attrs in parsed.elements}
-    assert {'earlier', 'later', 'share', 'zoom', 'marks', 'b-blink', 'told'} <= ids
+    assert {'earlier', 'later', 'share', 'b-in', 'b-out', 'b-whole', 'marks', 'b-blink', 'told', 'edge'} <= ids
     assert all(button['type'] == 'button' for button in parsed.of('button'))
     assert parsed.of('html')[0]['lang'] == 'en'
     assert [tag for tag, _ in parsed.elements].count('h1') == 1
@@ -90,9 +90,10 @@ def test_links_lead_somewhere(parsed):
 def test_without_script_and_on_paper_both_photos_show(page):
     # The pictures lie over each other only under the class that the script sets.
     style = page.partition('<style>')[2].partition('</style>')[0]
-    over = [line for line in style.splitlines() if 'position: absolute' in line]
-    assert over and all(line.strip().startswith('.live') for line in over)
-    assert 'class="live"' not in page
+    over = [line for line in style.splitlines() if 'position: absolute' in line and '.cmp-stack' in line]
+    assert over and all(line.strip().startswith('.cmp-live') for line in over)
+    assert 'cmp-live"' not in page
+    assert '.cmp-edge { display: none; }' in style
     paper = style.partition('@media print')[2]
     assert 'clip-path: none !important' in paper
 
