@@ -196,6 +196,7 @@ def _svg_sign(change: ChangeName, number: str, *, is_possible: bool = False) -> 
     down = {'not visible then': 0.32, 'not visible now': -0.32, 'grown': 0.15}.get(change, 0.0)
     return (
         f'<svg class="cmp-sign" viewBox="-1.9 -1.9 3.8 3.8" aria-hidden="true"><polygon points="{points}" '
-        f'fill="{fill}" stroke="{edge}" stroke-width="0.16"{dash}/><text y="{down + 0.38:.2f}" font-size="1.1" text-anchor="middle" '
+        f'fill="{fill}" stroke="{edge}" stroke-width="0.16"{dash}/>'
+        f'<text y="{down + 0.38:.2f}" font-size="1.1" text-anchor="middle" '
         f'fill="#181a1e">{number}</text></svg>'
     )
