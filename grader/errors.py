@@ -19,6 +19,7 @@ Each tells which file, what was seen against what is needed, and what to do now.
     ├── CollectionNotFound                no such collection
     ├── PieceNotFound                     no such piece in it, or several that fit
     ├── CollectionBusy                    another program is changing it
+    ├── ChangedMeanwhile                  it is not as it was when the user looked at it, so nothing was done
     ├── ImportFaulty                      a file to import has faults, all of which are listed
     ├── JobNotFound                       the page is asked for work that it does not know
     └── PortTaken                         the page cannot listen where it is to
@@ -94,6 +95,10 @@ class PieceNotFound(ActionableError):
 
 class CollectionBusy(ActionableError):
     """Another program is changing the collection."""
+
+
+class ChangedMeanwhile(ActionableError):
+    """Something is not as it was when the user looked at it, in another window for instance; nothing was done."""
 
 
 class ImportFaulty(ActionableError):

@@ -5,6 +5,7 @@ from enum import IntEnum
 from calib.errors import ActionableError, CardNotFound, CardUnfit, ProfileUnfit, ViewsUnfit
 from grader.errors import (
     BagInvalid,
+    ChangedMeanwhile,
     CollectionBusy,
     CollectionNotFound,
     CollectionUnreadable,
@@ -62,6 +63,7 @@ CODE_OF_ERROR: dict[type[ActionableError], ExitCode] = {
     CollectionNotFound: ExitCode.NOT_IN_COLLECTION,
     PieceNotFound: ExitCode.NOT_IN_COLLECTION,
     CollectionBusy: ExitCode.COLLECTION_BUSY,
+    ChangedMeanwhile: ExitCode.COLLECTION_BUSY,
     ImportFaulty: ExitCode.IMPORT,
     JobNotFound: ExitCode.PAGE,
     PortTaken: ExitCode.PAGE,

@@ -16,12 +16,10 @@ from grader.evidence.names import clash_key, portable_name
 from grader.evidence.packing import Packing, plan_packing
 from grader.evidence.seal_key import SealKey, grouped, key_from
 from grader.evidence.seal_text import BagLink
+from grader.evidence.wording import OTHER_KEY_WORDS, new_key_words
 from grader.output import check_new_folder, new_folder
 
 _USUAL_OUT = 'sealed'
-_OTHER_KEY_WORDS = (
-    "The bag before was sealed with another key. A check of both will ask for both fingerprints (--fingerprint)."
-)
 
 
 def seal(
@@ -80,9 +78,9 @@ def seal(
     else:
         typer.echo(f"  Key's fingerprint         {grouped(seal_key.fingerprint)}")
     if before is not None and before.fingerprint != seal_key.fingerprint:
-        typer.echo(_OTHER_KEY_WORDS, err=True)
+        typer.echo(OTHER_KEY_WORDS, err=True)
     if seal_key.is_new:
-        typer.echo(_new_key_words(key_path), err=True)
+        typer.echo(new_key_words(key_path), err=True)
 
 
 def _places(folders: Sequence[Path], out: Path) -> list[Path]:
@@ -119,10 +117,3 @@ def _as_json(bags: Sequence[Path], links: Sequence[BagLink], key: SealKey) -> st
         for bag, link in zip(bags, links, strict=True)
     ]
     return json.dumps(sealed, sort_keys=True, indent=1, ensure_ascii=False)
-
-
-def _new_key_words(path: Path) -> str:
-    return (
-        f"A new key was made for you: {path}. Keep a safe copy of it, and write its fingerprint down somewhere else: "
-        "by it anybody can tell your seals from others'."
-    )

@@ -87,7 +87,7 @@ def _link_faults(
     if previous is None and may_follow_unseen:
         notes.append(
             f"{bag.name} follows another bag (identifier {facts.previous_identifier}) that was not looked at. "
-            "Name it with --previous to check that link too."
+            "Check both together, or name it with --previous, to check that link too."
         )
         return []
     if previous is None:
