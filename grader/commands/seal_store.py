@@ -173,8 +173,8 @@ def _check_not_sealed(link: BagLink, listed: Sequence[ListedBag], subject: Subje
     for one in listed:
         if one.facts is not None and one.facts.identifier == link.identifier:
             raise ChangedMeanwhile(
-                f"This {subject.kind} is sealed already, just as it is now, as {one.bag.folder.name}. No second bag was "
-                "made.",
+                f"This {subject.kind} is sealed already, just as it is now, as {one.bag.folder.name}. No second "
+                "bag was made.",
                 "There is nothing to do.",
             )
 
