@@ -122,7 +122,8 @@ def _common(request: Request) -> dict[str, Any]:
         'csrf': token,
         'csrf_field': lambda: Markup('<input type="hidden" name="csrf" value="{}">').format(token),
         'here': request.url.path,
-        'is_own_computer': getattr(session, 'is_own_computer', True),
+        'is_in': session is not None,
+        'is_own_computer': getattr(session, 'is_own_computer', False),
         'static': lambda name: f'/static/{name}?{__version__}',
         'version': __version__,
     }

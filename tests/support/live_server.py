@@ -15,17 +15,19 @@ START_LIMIT_S = 20.0
 
 
 @contextmanager
-def served(make_app: Callable[[int], AsgiApp], **settings: Any) -> Iterator[str]:
+def served(make_app: Callable[[int], AsgiApp], host: str = '127.0.0.1', **settings: Any) -> Iterator[str]:
     """Address, such as ``http://127.0.0.1:40123``, under which an app answers until the block is left.
 
     Parameters
     ----------
     make_app : Callable[[int], AsgiApp]
         Makes the app once its port is known.
+    host : str
+        Address to listen at; "0.0.0.0" for all of this computer's.
     **settings : Any
         Further settings of uvicorn.
     """
-    listening = socket.create_server(('127.0.0.1', 0))
+    listening = socket.create_server((host, 0))
     port = listening.getsockname()[1]
     started = threading.Event()
     config = uvicorn.Config(make_app(port), log_level='warning', **{'lifespan': 'auto', 'ws': 'none', **settings})
@@ -34,7 +36,7 @@ def served(make_app: Callable[[int], AsgiApp], **settings: Any) -> Iterator[str]
     thread.start()
     try:
         assert started.wait(START_LIMIT_S), 'the server did not start'
-        yield f'http://127.0.0.1:{port}'
+        yield f'http://127.0.0.1:{port}'  # under which it answers at "0.0.0.0", too
     finally:
         server.should_exit = True
         thread.join(START_LIMIT_S)

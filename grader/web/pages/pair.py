@@ -13,7 +13,7 @@ from grader.web.security.sessions import cookie_header, device_name
 
 def ask(request: Request) -> Response:
     """Page that asks for the code."""
-    return page(request, 'pair.html', problem='', is_in=request.scope['session'] is not None)
+    return page(request, 'pair.html', problem='')
 
 
 async def take(request: Request) -> Response:
@@ -27,7 +27,7 @@ async def take(request: Request) -> Response:
     result = desk.pairing.give(given, address)
     if result is not TryResult.LET_IN:
         status, problem = TRY_ANSWERS[result]
-        return page(request, 'pair.html', status=status, problem=problem, is_in=False)
+        return page(request, 'pair.html', status=status, problem=problem)
     name = device_name(request.headers.get('user-agent', ''))
     secret, _ = desk.sessions.start(is_phone=True, name=name, address=address)
     answer = go_to('/')

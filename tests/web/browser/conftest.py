@@ -2,10 +2,14 @@
 
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from grader.web.app import create_app
+from grader.web.desk import Desk
+from grader.web.security.patient_protocol import server_settings
 from tests.support.chromium import Watch, launched, skip_or_fail
 from tests.support.live_server import served
 
@@ -61,3 +65,17 @@ def serve() -> Iterator[Callable[..., str]]:
     """Function that serves an app until the test ends, and tells its address: ``serve(lambda port: app)``."""
     with ExitStack() as stack:
         yield lambda make_app, **settings: stack.enter_context(served(make_app, **settings))
+
+
+@pytest.fixture
+def serve_page(serve: Callable[..., str]) -> Callable[..., str]:
+    """Function that serves the page of a collection's folder: ``serve_page(folder)``; settings are the desk's."""
+
+    def start(root: Path, **settings: Any) -> str:
+        def make_app(port: int) -> Any:
+            return create_app(Desk(root=root, port=port, **settings))
+
+        host = '0.0.0.0' if settings.get('addresses') else '127.0.0.1'
+        return serve(make_app, host=host, **server_settings())
+
+    return start
