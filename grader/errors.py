@@ -13,6 +13,7 @@ Each tells which file, what was seen against what is needed, and what to do now.
     ├── PhotoSetUnusable                  no photo, or some photos, of a folder or set could not be used
     ├── SetsNotComparable                 two sides that show nothing in common to compare
     ├── OutputNotWritable                 the folder exists, is read-only or full
+    │   └── ReviewGrown                   a review was changed since the person looked at it
     ├── BagInvalid                        a sealed bag, or a chain of bags, is not as it was sealed
     ├── SettingsInvalid                   an option or profile that does not fit
     ├── CollectionUnreadable              a file of a collection that is damaged, or of an unknown version
@@ -54,6 +55,10 @@ class SetsNotComparable(ActionableError):
 
 class OutputNotWritable(ActionableError):
     """The result cannot be written where it was asked for."""
+
+
+class ReviewGrown(OutputNotWritable):
+    """A review has other entries than the person had before her when she spoke."""
 
 
 class BagInvalid(ActionableError):

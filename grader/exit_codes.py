@@ -18,6 +18,7 @@ from grader.errors import (
     PieceNotFound,
     PortTaken,
     RecordUnreadable,
+    ReviewGrown,
     SetsNotComparable,
     SettingsInvalid,
 )
@@ -56,6 +57,7 @@ CODE_OF_ERROR: dict[type[ActionableError], ExitCode] = {
     OutlineNotFound: ExitCode.OUTLINE,
     PhotoSetUnusable: ExitCode.PHOTO_SET,
     OutputNotWritable: ExitCode.OUTPUT,
+    ReviewGrown: ExitCode.OUTPUT,
     BagInvalid: ExitCode.BAG,
     SetsNotComparable: ExitCode.NOT_COMPARABLE,
     SettingsInvalid: ExitCode.SETTINGS,

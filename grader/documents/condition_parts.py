@@ -55,7 +55,7 @@ def measurements_part(record: GradingRecord) -> tuple[Block, ...]:
         ("Width of the foot", sizes.base_mm),
         *((name.capitalize(), one) for name, one in (sizes.form.sizes.items() if sizes.form is not None else ())),
     ]
-    rows = tuple((name, one.text, _doubt_words(one)) for name, one in named if one is not None)
+    rows = tuple((name, one.text, doubt_words(one)) for name, one in named if one is not None)
     form = (Words(f"Form: {sizes.form.words}."),) if sizes.form is not None else ()
     return (
         Heading("Measurements"),
@@ -143,7 +143,7 @@ def _with_doubt(size_mm: float | None, u_mm: float | None) -> str:
     return plus_minus(Measured(size_mm, (("mark", u_mm),))).replace(' ', '\u00a0')
 
 
-def _doubt_words(size: Measurement) -> str:
+def doubt_words(size: Measurement) -> str:
     """The causes of a doubt, the largest first."""
     parts = sorted(size.components.items(), key=lambda part: -part[1])
     return "; ".join(f"{cause} {u_mm:.2g} mm" for cause, u_mm in parts if u_mm > 0)
