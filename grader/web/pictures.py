@@ -1,8 +1,8 @@
 """Pictures of a photo for the page: reduced ones, and tiles in which each pixel is the photo's own.
 
 A photo is decoded once, by the same function as for an examination, and its upright pixels are kept in the
-collection's own folder as they are; tiles are cut out of them when they are asked for. What is kept there may be deleted
-at any time.
+collection's own folder as they are; tiles are cut out of them when they are asked for. What is kept there may be
+deleted at any time.
 """
 
 import contextlib
@@ -121,8 +121,10 @@ def tile_of(rgb: RgbImage, level: int, column: int, row: int) -> RgbImage | None
         Counted from 0 at the top left; each tile is TILE_PX wide and high, the last of a row or column less.
     """
     height, width = rgb.shape[:2]
+    if not 0 <= level < n_levels((width, height)):
+        return None
     step = TILE_PX << level
-    if not (0 <= level < n_levels((width, height)) and 0 <= column * step < width and 0 <= row * step < height):
+    if not (0 <= column * step < width and 0 <= row * step < height):
         return None
     part = np.ascontiguousarray(rgb[row * step : (row + 1) * step, column * step : (column + 1) * step])
     if level == 0:

@@ -146,8 +146,8 @@ def _size_words(record: GradingRecord) -> str:
     if sizes.diameter_max_mm is not None:
         return "The doubt behind ± holds in about 95 of 100 cases (k = 2)."
     return (
-        f"In photo {record.photo} the piece is {sizes.diameter_max_px:.0f} by {sizes.diameter_min_px:.0f} pixels. There "
-        "was no card beside it, so no millimetres can be told; sizes of marks are shares of the largest width."
+        f"In photo {record.photo} the piece is {sizes.diameter_max_px:.0f} by {sizes.diameter_min_px:.0f} pixels. "
+        "There was no card beside it, so no millimetres can be told; sizes of marks are shares of the largest width."
     )
 
 

@@ -20,7 +20,7 @@ from grader.web.result_view import SEALED_WORDS
 from grader.web.stored_result import StoredResult
 from grader.web.viewer_constants import MOST_WISHES
 
-_OPTION = re.compile(r'^--[a-z-]+: ')
+_OPTION = re.compile(r'^--([a-z]+)[a-z-]*: ')
 _COMMAND_LINE = re.compile(r'--[a-z]|"grader ')
 _PLAIN_REMEDY = "Look at what you chose or drew, change it, and try again. Nothing was noted."
 
@@ -90,8 +90,8 @@ def note_saying(result: StoredResult, saying: Saying, now: datetime) -> Noted:
 
 def words_of_page(err: ActionableError) -> tuple[str, str]:
     """Problem and remedy without what only a command line has."""
-    problem = _OPTION.sub('', err.problem)
-    return problem[:1].upper() + problem[1:], _PLAIN_REMEDY if _COMMAND_LINE.search(err.remedy) else err.remedy
+    problem = _OPTION.sub(lambda option: f'{option[1].capitalize()}: ', err.problem)
+    return problem, _PLAIN_REMEDY if _COMMAND_LINE.search(err.remedy) else err.remedy
 
 
 def _checked(wish: Wish) -> Wish:

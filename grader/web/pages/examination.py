@@ -80,7 +80,7 @@ def tile(request: Request) -> Response:
     names = ('level', 'column', 'row')
     level, column, row = (int(request.path_params[name]) for name in names)
     source = _source(request)
-    part = tile_of(photo_pixels(_cache(desk_of(request)), source), min(level, 30), column, row)
+    part = tile_of(photo_pixels(_cache(desk_of(request)), source), level, column, row)
     if part is None:
         raise HTTPException(404)
     return Response(png_of(part), media_type='image/png', headers=_FOR_GOOD)

@@ -49,7 +49,8 @@ class Page {
     on('single-pixels', () => this.viewer.singlePixels());
     on('draw-outline', () => this.draw('outline', null));
     on('draw-line', () => this.draw('line', null));
-    on('undo', () => this.ask({ action: 'undo', heading: `Take back: ${this.state.undo_words}` }, field('undo-box')));
+    on('undo', () => this.ask({ action: 'undo', heading: `Take back: ${this.state.undo_words}` }, () => field('undo-place')));
+    on('message-close', () => this.message(''));
     for (const name of ['marks', 'numbers', 'unseen']) {
       field(`show-${name}`).addEventListener('change', ({ target }) => this.toggle(name, target.checked));
     }
@@ -72,12 +73,11 @@ class Page {
   // Write all that follows from the state, the chosen mark and the photo.
   refresh() {
     const { state } = this;
-    const asked = this.saying.asked;
-    this.saying.stepAside();
+    const bringBack = this.saying.stepAside();
     showGrade(state);
-    showLog(state, (entry) => this.ask({ action: 'undo', entry: entry.number, heading: `Take back: ${entry.words}` }, field('log-box')));
+    showLog(state, (entry) => this.ask({ action: 'undo', entry: entry.number, heading: `Take back: ${entry.words}` }, () => field('log-box')));
     this.list.show(state, this.chosen, this.photo);
-    if (asked?.mark) this.list.placeFor(asked.mark.number)?.append(this.saying.panel);
+    bringBack();
     this.layer.set(this.photo, state.marks, this.chosen);
     field('draw-start').hidden = Boolean(state.sealed) || this.drawing.isOpen;
     for (const id of ['draw-outline', 'draw-line']) {
@@ -145,12 +145,12 @@ class Page {
       relabel: `Mark ${mark.number} is something else`,
     };
     const kind = action === 'relabel' ? mark.kind : null;
-    return this.ask({ action, mark, kind, heading: headings[action] }, this.list.placeFor(mark.number));
+    return this.ask({ action, mark, kind, heading: headings[action] }, () => this.list.placeFor(mark.number));
   }
 
-  ask(asked, place) {
+  ask(asked, placeOf) {
     this.message('');
-    this.saying.ask(asked, place ?? field('marks'));
+    this.saying.ask(asked, placeOf);
   }
 
   left() {
@@ -176,7 +176,8 @@ class Page {
     const heading = mark ? `Mark ${mark.number}, drawn anew` : 'A new mark';
     const kind = mark ? null : shape === 'line' ? 'scratch' : 'chip';
     const asked = { action: mark ? 'redraw' : 'add', mark, kind, heading, hasWidth: shape === 'line' };
-    this.ask(asked, mark ? this.list.placeFor(mark.number) : field('draw-bar'));
+    const beside = window.matchMedia('(min-width: 58rem)').matches;
+    this.ask(asked, () => (mark && beside ? this.list.placeFor(mark.number) : field(beside ? 'new-mark' : 'draw-bar')));
   }
 
   async note(asked, said) {
@@ -205,8 +206,8 @@ class Page {
     if (asked.mark) this.chosen = asked.mark.number;
     if (!this.mark(this.chosen)) this.chosen = null;
     this.refresh();
-    this.message(answer.notes.join('\n'), 'warn');
     const { grade, changes } = this.state;
+    this.message([`Noted. ${changes[0]}`, ...answer.notes].join('\n'), answer.notes.length ? 'warn' : 'good');
     speak(`Noted. ${changes[0]} Now ${grade.headline}; ${grade.score} of 100.`);
     if (this.chosen) this.list.focus(this.chosen);
     else field('viewer').focus();
@@ -224,9 +225,8 @@ class Page {
   message(words, look = '') {
     const box = field('message');
     box.hidden = !words;
-    box.className = `notice ${look}`;
+    box.className = `notice message ${look}`;
     field('message-words').textContent = words;
-    if (words) box.scrollIntoView({ block: 'nearest' });
   }
 }
 

@@ -25,6 +25,10 @@ export class Saying {
       this.hide();
       onLeave();
     });
+    field('other-initials').addEventListener('click', () => {
+      this.showInitials(true);
+      this.initials.focus();
+    });
     this.panel.addEventListener('keydown', (event) => {
       if (event.key === 'Enter' && event.target.matches('input')) this.note();
       if (event.key === 'Escape') field('not-now').click();
@@ -35,9 +39,9 @@ export class Saying {
   get reason() { return field('reason'); }
   get kind() { return field('kind'); }
 
-  // Ask: {action, heading, kind (to begin with, or null), hasWidth}. The panel moves to `place`.
-  ask(asked, place) {
-    this.asked = asked;
+  // Ask: {action, heading, kind (to begin with, or null), hasWidth}. The panel moves to where `placeOf()` says.
+  ask(asked, placeOf) {
+    Object.assign(this, { asked, placeOf });
     field('saying-heading').textContent = asked.heading;
     field('saying-kind').hidden = !asked.kind;
     if (asked.kind) this.kind.value = asked.kind;
@@ -46,15 +50,33 @@ export class Saying {
     this.reason.value = this.lastReason[asked.action] ?? '';
     field('ready-reasons').replaceChildren(...READY[asked.action].map((words) => this.ready(words)));
     this.mark();
-    place.append(this.panel);
+    this.showInitials(!this.initials.value);
+    this.putBack();
     this.panel.hidden = false;
     (this.initials.value ? field('saying-heading') : this.initials).focus();
     this.panel.scrollIntoView({ block: 'nearest' });
   }
 
-  // Take the panel out of a place that is about to be written anew.
+  // Asked once; then only told.
+  showInitials(isAsked) {
+    field('saying-initials').hidden = !isAsked;
+    field('saying-as').hidden = isAsked;
+    field('as-initials').textContent = this.initials.value;
+  }
+
+  // Take the panel out of a place that is about to be written anew; return what brings it back.
   stepAside() {
+    const focus = this.panel.contains(document.activeElement) ? document.activeElement : null;
     document.querySelector('.verdict').append(this.panel);
+    return () => {
+      if (!this.asked) return;
+      this.putBack();
+      focus?.focus();
+    };
+  }
+
+  putBack() {
+    (this.placeOf() ?? document.querySelector('.verdict')).append(this.panel);
   }
 
   hide() {
@@ -94,6 +116,7 @@ export class Saying {
   }
 
   miss(input, words) {
+    if (input === this.initials) this.showInitials(true);
     input.setAttribute('aria-invalid', 'true');
     input.addEventListener('input', () => input.removeAttribute('aria-invalid'), { once: true });
     input.focus();

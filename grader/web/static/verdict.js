@@ -14,7 +14,8 @@ export function showGrade(state) {
   field('found-grade').hidden = !isReviewed;
   field('found-words').textContent = `${found.headline}; ${found.score} of 100, ${found.score_range}`;
   field('changes-box').hidden = !isReviewed;
-  write(field('changes'), state.changes);
+  field('change-whole').textContent = state.changes[0];
+  write(field('changes'), state.changes.slice(1));
   write(field('reasons'), grade.reasons);
   field('sealed').hidden = !state.sealed;
   field('sealed-words').textContent = state.sealed;
