@@ -6,11 +6,10 @@ import json
 import numpy as np
 import pytest
 from PIL import Image
-from starlette.testclient import TestClient
 
 from grader.commands.review_store import record_at, review_of
-from grader.web.app import create_app
 from grader.web.desk import Desk
+from tests.support.page_client import PageClient
 from tests.support.reviewed import square_px
 from tests.support.shown_examination import shown_examination
 
@@ -30,8 +29,7 @@ class Page:
         return self.get('/review.json').json()['state']
 
     def send(self, body, **settings):
-        csrf = self.get().text.split('name="csrf" content="')[1].split('"')[0]
-        headers = {'X-Csrf': csrf, 'Accept': 'application/json', 'Content-Type': 'application/json'}
+        headers = {'Accept': 'application/json', 'Content-Type': 'application/json'}
         data = body if isinstance(body, bytes) else json.dumps(body).encode()
         return self.client.post(self.shown.address + '/review.json', content=data, headers=headers, **settings)
 
@@ -47,7 +45,7 @@ def open_page(tmp_path):
 
     def open_one(**settings):
         shown = shown_examination(tmp_path, **settings)
-        client = TestClient(create_app(Desk(shown.place.root)), base_url='http://127.0.0.1')
+        client = PageClient(Desk(shown.place.root))
         clients.append(client)
         return Page(client.__enter__(), shown)
 
