@@ -1,0 +1,131 @@
+"""Each page by axe-core, narrow, with large text, and by keyboard."""
+
+from pathlib import Path
+
+import pytest
+
+from grader.web.app import create_app
+from grader.web.desk import Desk
+from tests.support.page_collection import prepared_page
+from tests.support.page_list import MORE_PAGES, NO_PAGES, PAGES
+from tests.support.routes import routes_of
+
+ALL = {**PAGES, **MORE_PAGES}
+# Rules of WCAG 2.2 A and AA, and axe-core's own good practice.
+GRAVE = ('serious', 'critical')
+
+# Elements with text of their own that leaves the page sideways, or is cut off by its box.
+CUT = """() => {
+  const found = [];
+  for (const one of document.querySelectorAll('body *')) {
+    const own = [...one.childNodes].some((node) => node.nodeType === 3 && node.data.trim());
+    if (!own || one.closest('svg, .seen-by-readers, .skip, option, noscript, script')) continue;
+    const box = one.getBoundingClientRect();
+    if (!box.width || !box.height) continue;
+    let scrolls = false;
+    for (let up = one; up && up !== document.body; up = up.parentElement) {
+      if (['auto', 'scroll'].includes(getComputedStyle(up).overflowX)) scrolls = true;
+    }
+    const style = getComputedStyle(one);
+    const hides = ['hidden', 'clip'].includes(style.overflowX) && one.scrollWidth > one.clientWidth + 1;
+    const hidesBelow = ['hidden', 'clip'].includes(style.overflowY) && one.scrollHeight > one.clientHeight + 1;
+    const leaves = !scrolls && (box.right > innerWidth + 1 || box.left < -1);
+    if (hides || hidesBelow || leaves) found.push(`${one.tagName} ${one.className}: ${one.textContent.trim().slice(0, 60)}`);
+  }
+  return found;
+}"""
+
+# What the Tab key should reach; one radio button of a group is enough.
+REACHABLE = """() => [...document.querySelectorAll('a[href], button, input, select, textarea, summary, [tabindex]')].filter(
+  (one) => one.tabIndex >= 0 && !one.disabled && one.type !== 'hidden' && one.type !== 'radio'
+    && one.checkVisibility({ visibilityProperty: true })
+).length"""
+
+# The element that has the focus, numbered when it is first met, and whether one sees that it has it.
+FOCUSED = """() => {
+  const one = document.activeElement;
+  if (!one || one === document.body) return null;
+  window.met ??= new Map();
+  if (!window.met.has(one)) window.met.set(one, window.met.size);
+  const style = getComputedStyle(one);
+  const box = one.getBoundingClientRect();
+  return {
+    number: window.met.get(one),
+    name: `${one.tagName} ${one.id || one.className} ${one.textContent.trim().slice(0, 30)}`,
+    counts: one.matches('a[href], button, input:not([type=radio]), select, textarea, summary, [tabindex]'),
+    seen: (style.outlineStyle !== 'none' && parseFloat(style.outlineWidth) > 0) || style.boxShadow !== 'none',
+    inside: box.right > 0 && box.left < innerWidth && box.bottom > 0 && box.top < innerHeight,
+  };
+}"""
+
+
+@pytest.fixture(scope='module')
+def there(tmp_path_factory):
+    with prepared_page(Path(tmp_path_factory.mktemp('pages'))) as prepared:
+        yield prepared
+
+
+def open_page(page, there, name):
+    page.goto(there.address + ALL[name](there), wait_until='load')
+    page.locator('h1').first.wait_for()
+
+
+def test_each_page_is_looked_at():
+    app = create_app(Desk(root=Path('/nowhere')))
+    known = {one.path for one in routes_of(app) if one.method == 'GET'}
+    assert known - set(PAGES) - set(NO_PAGES) == set(), 'add these to tests/support/page_list.py'
+    assert (set(PAGES) | set(NO_PAGES)) - known == set(), 'these are no longer there'
+
+
+@pytest.mark.parametrize('width', [360, 1280])
+@pytest.mark.parametrize('name', ALL)
+def test_axe_finds_nothing_grave(new_page, there, name, width):
+    axe = pytest.importorskip('axe_playwright_python.sync_playwright').Axe()
+    # axe-core is put into the page as a script, which the page's policy would not allow.
+    page = new_page(width, bypass_csp=True)
+    open_page(page, there, name)
+    found = axe.run(page).response
+    told = [(one['id'], one['help'], [node['html'][:200] for node in one['nodes']])
+            for one in found['violations'] if one['impact'] in GRAVE]  # fmt: skip
+    assert told == []
+    assert len(found['passes']) > 10
+
+
+@pytest.mark.parametrize(('width', 'text'), [(360, '100%'), (640, '100%'), (1280, '200%'), (360, '200%')])
+@pytest.mark.parametrize('name', ALL)
+def test_nothing_is_cut_off(new_page, there, name, width, text):
+    page = new_page(width)
+    open_page(page, there, name)
+    page.evaluate('(size) => { document.documentElement.style.fontSize = size; }', text)
+    assert page.evaluate('document.documentElement.scrollWidth') <= width
+    assert page.evaluate(CUT) == []
+
+
+@pytest.mark.parametrize('name', ALL)
+def test_keyboard_reaches_everything_and_is_seen(new_page, there, name):
+    page = new_page(1280)
+    open_page(page, there, name)
+    page.keyboard.press('Tab')
+    first = page.evaluate(FOCUSED)
+    assert "Skip to the content" in first['name']
+    assert first['inside']
+    n_reachable = page.evaluate(REACHABLE)
+    met = [first]
+    for _ in range(n_reachable + 20):
+        page.keyboard.press('Tab')
+        focused = page.evaluate(FOCUSED)
+        if focused is None or focused['number'] == 0:
+            break
+        met.append(focused)
+    else:
+        pytest.fail(f'the Tab key does not get out: {met[-3:]}')
+    assert [one['name'] for one in met if not one['seen'] or not one['inside']] == []
+    assert len({one['number'] for one in met if one['counts']}) >= n_reachable
+
+
+@pytest.mark.parametrize('name', ALL)
+def test_skip_link_leads_to_the_content(page, there, name):
+    open_page(page, there, name)
+    page.keyboard.press('Tab')
+    page.keyboard.press('Enter')
+    assert page.evaluate('document.activeElement.tagName') == 'MAIN'
