@@ -10,6 +10,7 @@ from typing import Any
 from grader.web.app import create_app
 from grader.web.desk import Desk
 from grader.web.security.patient_protocol import server_settings
+from tests.support.kept_piece import kept_piece
 from tests.support.live_server import served
 
 
@@ -19,6 +20,8 @@ class Prepared:
 
     address: str
     """Of the page, such as ``http://127.0.0.1:40123``."""
+    piece: str
+    """Id of a piece with two examinations and a comparison."""
     job: str
     """Token of a job that runs for long."""
 
@@ -33,10 +36,11 @@ def rest(progress: Any) -> None:
 @contextmanager
 def prepared_page(folder: Path) -> Iterator[Prepared]:
     """The page of a new collection in a folder, served until the block is left."""
+    kept = kept_piece(folder)
     desks: list[Desk] = []
 
     def make_app(port: int) -> Any:
-        desks.append(Desk(root=folder / 'glass', port=port, addresses=('192.168.178.20', '10.0.0.7')))
+        desks.append(Desk(root=kept.place.root, port=port, addresses=('192.168.178.20', '10.0.0.7')))
         return create_app(desks[0])
 
     with served(make_app, **server_settings()) as address:
@@ -44,4 +48,4 @@ def prepared_page(folder: Path) -> Iterator[Prepared]:
         desk.pairing.make_code()
         desk.sessions.start(is_phone=True, name="iPhone", address='192.168.178.31')
         job, _ = desk.jobs.submit('long', "Examining the photos", '/', rest)
-        yield Prepared(address=address, job=job)
+        yield Prepared(address=address, piece=kept.piece.piece.id, job=job)

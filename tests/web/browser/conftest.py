@@ -37,8 +37,18 @@ def watch() -> Iterator[Watch]:
 
 
 @pytest.fixture
-def new_page(browser: Any, watch: Watch) -> Iterator[Callable[..., Any]]:
-    """Function that opens a page in a browser of its own (no cookie shared): ``new_page(width=360, height=800)``."""
+def serve() -> Iterator[Callable[..., str]]:
+    """Function that serves an app until the test ends, and tells its address: ``serve(lambda port: app)``."""
+    with ExitStack() as stack:
+        yield lambda make_app, **settings: stack.enter_context(served(make_app, **settings))
+
+
+@pytest.fixture
+def new_page(browser: Any, watch: Watch, serve: Callable[..., str]) -> Iterator[Callable[..., Any]]:
+    """Function that opens a page in a browser of its own (no cookie shared): ``new_page(width=360, height=800)``.
+
+    Pages are closed before what is served ends, hence `serve`.
+    """
     with ExitStack() as stack:
 
         def open_page(width: int = 1280, height: int = 900, **settings: Any) -> Any:
@@ -58,13 +68,6 @@ def new_page(browser: Any, watch: Watch) -> Iterator[Callable[..., Any]]:
 def page(new_page: Callable[..., Any]) -> Any:
     """A page 1280 pixels wide."""
     return new_page()
-
-
-@pytest.fixture
-def serve() -> Iterator[Callable[..., str]]:
-    """Function that serves an app until the test ends, and tells its address: ``serve(lambda port: app)``."""
-    with ExitStack() as stack:
-        yield lambda make_app, **settings: stack.enter_context(served(make_app, **settings))
 
 
 @pytest.fixture
