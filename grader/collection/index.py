@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 
 from grader.collection.currencies import currency_of
 from grader.collection.folding import fold
-from grader.collection.index_file import connect_index, index_in_memory
+from grader.collection.index_file import connect_as_it_is, connect_index, index_in_memory, signature_of
 from grader.collection.lock import locked
 from grader.collection.money import Money
 from grader.collection.place import CollectionPlace
@@ -22,6 +22,8 @@ from grader.collection.shelf_rows import NO_EXAMINATIONS, ExaminationsOf, examin
 from grader.errors import OutputNotWritable
 
 _SHELVED = 'folder, id, inventory_number, title, maker, date_or_period, measurements, photo'
+_IS_SUMMARISED = """n_examinations = 0 OR EXISTS (
+    SELECT * FROM examinations WHERE examinations.folder = pieces.folder AND examinations.listed = pieces.listed)"""
 _SHOWN = 'folder, id, inventory_number, title, maker, date_or_period, place_kept, value_units, currency, n_examinations'
 SORT_ORDERS = {
     'inventory': "inventory_key = '', inventory_key, title_key",
@@ -105,6 +107,10 @@ class Index:
         query = f'SELECT folder FROM pieces WHERE {column} = ? ORDER BY folder'
         return tuple(folder for (folder,) in self.connection.execute(query, (value,)))
 
+    def n_pieces(self) -> int:
+        """How many pieces can be read."""
+        return int(self.connection.execute("SELECT count(*) FROM pieces WHERE fault = ''").fetchone()[0])
+
     def ids(self) -> frozenset[str]:
         """Ids in use."""
         return frozenset(found for (found,) in self.connection.execute('SELECT id FROM pieces WHERE id IS NOT NULL'))
@@ -112,6 +118,26 @@ class Index:
     def folder_names(self) -> tuple[str, ...]:
         """Names of all folders of pieces."""
         return tuple(found for (found,) in self.connection.execute('SELECT folder FROM pieces ORDER BY folder'))
+
+
+def shelf_row_as_known(place: CollectionPlace, piece_id: str) -> ShelfRow | None:
+    """Row of a piece as the index on the disk has it, without a look at the other pieces and without the lock.
+
+    For small pictures, which a page asks for by the dozen. None where the index does not know the one piece of this id,
+    or its files have changed since.
+    """
+    try:
+        with contextlib.closing(connect_as_it_is(place)) as connection:
+            query = f"SELECT {_SHELVED}, signature, {_IS_SUMMARISED} FROM pieces WHERE id = ? AND fault = ''"
+            found = connection.execute(query, (piece_id,)).fetchall()
+            if len(found) != 1:
+                return None
+            *shown, signature, is_summarised = found[0]
+            if not is_summarised or signature != signature_of(str(place.pieces / shown[0])):
+                return None
+            return ShelfRow._make((*shown, examinations_in(connection, shown[0])))
+    except sqlite3.DatabaseError:
+        return None
 
 
 @contextlib.contextmanager

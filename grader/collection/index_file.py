@@ -52,6 +52,24 @@ def index_in_memory(place: CollectionPlace, *, with_examinations: bool = False) 
     return _connect(IN_MEMORY, place, with_examinations)
 
 
+def connect_as_it_is(place: CollectionPlace) -> sqlite3.Connection:
+    """Connect to the index on the disk to read in it, however old it is.
+
+    Raises
+    ------
+    sqlite3.DatabaseError
+        If there is none of this version.
+    """
+    connection = sqlite3.connect(f'{(place.own / INDEX_FILE).absolute().as_uri()}?mode=ro', uri=True)
+    try:
+        if connection.execute('PRAGMA user_version').fetchone()[0] != _INDEX_VERSION:
+            raise sqlite3.DatabaseError('another version')
+    except sqlite3.DatabaseError:
+        connection.close()
+        raise
+    return connection
+
+
 def drop_index(place: CollectionPlace) -> None:
     """Delete the index; to be called under the lock."""
     for suffix in ('', '-journal', '-wal', '-shm'):
@@ -102,7 +120,12 @@ def _signatures(pieces: Path) -> Iterator[tuple[str, str]]:
             # Bytes that are no text: told under a name that does not exist, as a folder that cannot be read.
             yield as_text, '- / -'
             continue
-        yield name, f'{stamp(f"{top}/{name}/{PIECE_FILE}")} / {stamp(f"{top}/{name}/{EXAMINATIONS_FOLDER}")}'
+        yield name, signature_of(f'{top}/{name}')
+
+
+def signature_of(folder: str) -> str:
+    """A text that changes with a piece's file and with which examinations it has."""
+    return f'{stamp(f"{folder}/{PIECE_FILE}")} / {stamp(f"{folder}/{EXAMINATIONS_FOLDER}")}'
 
 
 def _values(folder: Path, signature: str) -> tuple[str | int | None, ...]:

@@ -1,4 +1,4 @@
-"""What a list needs of a record and of its review, read without the models: these load OpenCV, which takes a second.
+"""What a list needs of a record, of its review or of a comparison, read without the models: these load OpenCV, which takes a second.
 
 Where a file is laid out as the program writes it, only the fields that are needed are parsed; else all of it is. What
 a list shows is never the truth: whoever opens the examination reads its record in full.
@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from typing import Any
 
 _RECORD_FIELDS = ('grade', 'made_at', 'measurements', 'outline_px', 'photo', 'photos', 'record_version')
-_REVIEW_FIELDS = ('record_sha256', 'review_version')
 _KNOWN_VERSION = 1
 _DECODER = json.JSONDecoder()
 
@@ -57,7 +56,7 @@ def light_record(data: bytes) -> LightRecord:
     NotLight
         If it is no record.
     """
-    fields = _some_fields(_text(data), _RECORD_FIELDS)
+    fields = some_fields(data, _RECORD_FIELDS)
     _check_version(fields, 'record_version')
     try:
         photo = fields['photo']
@@ -89,8 +88,7 @@ def reviewed_grade(data: bytes, record_sha256: str) -> LightGrade | None:
     NotLight
         If it is no review, or that of another record.
     """
-    text = _text(data)
-    fields = _some_fields(text, (*_REVIEW_FIELDS, 'entries', 'result'))
+    fields = some_fields(data, ('record_sha256', 'review_version', 'entries', 'result'))
     _check_version(fields, 'review_version')
     if fields['record_sha256'] != record_sha256:
         raise NotLight("is the review of other contents of the record")
@@ -100,12 +98,18 @@ def reviewed_grade(data: bytes, record_sha256: str) -> LightGrade | None:
         raise NotLight("lacks fields of a review") from err
 
 
-def _some_fields(text: str, names: Sequence[str]) -> dict[str, Any]:
-    """Some fields of a JSON object, by name.
+def some_fields(data: bytes, names: Sequence[str]) -> dict[str, Any]:
+    """Some fields of a JSON object, by name; None for one that it lacks.
 
     Our files have one blank before the name of each outermost field, and no text in JSON holds the end of a line, so
     such a line is found nowhere else.
+
+    Raises
+    ------
+    NotLight
+        If it is no JSON object.
     """
+    text = _text(data)
     found: dict[str, Any] = {}
     try:
         for name in names:

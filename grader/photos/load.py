@@ -17,7 +17,7 @@ from grader.settings import PhotoLimits
 
 PHOTO_SUFFIXES = ('.jpg', '.jpeg', '.png', '.tif', '.tiff', '.heic', '.heif', '.webp')
 # Phones' MPO files come in as JPEG.
-_FORMATS = ('JPEG', 'PNG', 'TIFF', 'HEIF', 'WEBP')
+PHOTO_FORMATS = ('JPEG', 'PNG', 'TIFF', 'HEIF', 'WEBP')
 
 pillow_heif.register_heif_opener()
 
@@ -67,7 +67,7 @@ def load_photo(path: Path, limits: PhotoLimits) -> Photo:
     """
     data = _read_bytes(path, limits)
     try:
-        with warnings.catch_warnings(action='ignore'), Image.open(BytesIO(data), formats=_FORMATS) as image:
+        with warnings.catch_warnings(action='ignore'), Image.open(BytesIO(data), formats=PHOTO_FORMATS) as image:
             _check_size(image.size, path.name, limits)
             # Decoding comes first: TIFF pictures are turned by it, and then say so.
             image.load()

@@ -77,7 +77,7 @@ def format_plan(plan: ImportPlan, *, is_done: bool) -> str:
     return '\n'.join(lines) + '\n'
 
 
-def _missing_lines(piece: Piece) -> list[str]:
+def missing_facts(piece: Piece) -> list[str]:
     """What Object ID asks for and is not there yet."""
     wanted = ('title', 'type_of_object', 'maker', 'date_or_period', 'materials_and_techniques', 'measurements',
               'inscriptions_and_markings', 'subject', 'distinguishing_features', 'description')  # fmt: skip
@@ -86,6 +86,11 @@ def _missing_lines(piece: Piece) -> list[str]:
         missing.append("photos")
     elif not any(photo.with_scale for photo in piece.photos):
         missing.append("a photo with a scale")
+    return missing
+
+
+def _missing_lines(piece: Piece) -> list[str]:
+    missing = missing_facts(piece)
     if not missing:
         return []
     return ['', *wrap(f"Not filled in yet, of what Object ID asks for: {', '.join(missing)}.", _WIDTH)]
