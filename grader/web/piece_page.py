@@ -30,6 +30,7 @@ class ExaminationLine:
 
     number: int
     day: str
+    is_dated: bool
     score: str
     condition: str
     range_words: str
@@ -70,6 +71,7 @@ def piece_page(place: CollectionPlace, piece_id: str) -> dict[str, Any]:
         'faults': examinations.faults,
         'comparisons': comparison_lines(stored),
         'notes': _notes(stored) if len(lines) > 1 else (),
+        'has_picture': bool(stored.piece.photos or lines),
         'folder': folder,
     }
 
@@ -107,13 +109,14 @@ def history_picture(stored: StoredPiece) -> str:
 
 
 def _line(row: ExaminationRow, sealed: frozenset[int]) -> ExaminationLine:
-    grade, found = row.grade, row.found_grade
+    grade, found, day = row.grade, row.found_grade, day_words(row.made_at or '')
     review_words = ""
     if row.is_reviewed and found is not None:
         review_words = f"reviewed; by the program alone {found.score:.0f}, {found.condition}"
     return ExaminationLine(
         number=row.number,
-        day=day_words(row.made_at or '') or "day not stated",
+        day=day or "Day not stated",
+        is_dated=bool(day),
         score="" if grade is None else f"{grade.score:.0f}",
         condition="" if grade is None else grade.condition,
         range_words="" if grade is None else range_words(grade),

@@ -8,7 +8,7 @@ from starlette.routing import Route
 from grader.web.answer import go_to, page
 from grader.web.desk import desk_of
 from grader.web.piece_changes import remove_by_id
-from grader.web.piece_page import history_picture, piece_page
+from grader.web.piece_page import history_picture, piece_page, title_of
 from grader.web.served_picture import large_wish, main_wish, own_wish, served_picture
 
 
@@ -49,7 +49,7 @@ def ask_remove(request: Request) -> Response:
     desk = desk_of(request)
     stored = desk.piece(request.path_params['id'])
     day = f'{desk.now():%Y-%m-%d}'
-    return page(request, 'remove.html', piece=stored.piece, folder=stored.folder.name, day=day)
+    return page(request, 'remove.html', piece=stored.piece, title=title_of(stored.piece), folder=stored.folder.name, day=day)
 
 
 async def remove(request: Request) -> Response:
