@@ -1,7 +1,8 @@
-"""What a list needs of a record, of its review or of a comparison, read without the models: these load OpenCV, which takes a second.
+"""What a list needs of a record, of its review or of a comparison, read without the models.
 
-Where a file is laid out as the program writes it, only the fields that are needed are parsed; else all of it is. What
-a list shows is never the truth: whoever opens the examination reads its record in full.
+Those load OpenCV, which takes a second. Where a file is laid out as the program writes it, only the fields that are
+needed are parsed; else all of it is. What a list shows is never the truth: whoever opens the examination reads its
+record in full.
 """
 
 import hashlib

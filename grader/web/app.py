@@ -14,7 +14,7 @@ from starlette.staticfiles import StaticFiles
 from calib.errors import ActionableError
 from grader.web.answer import answer_to_actionable, answer_to_http, answer_to_refusal
 from grader.web.desk import Desk
-from grader.web.pages import examination, help, jobs, pair, phone
+from grader.web.pages import edit, examination, help, jobs, pair, papers, phone, piece, wall
 from grader.web.security.constants import MAX_BAG_BYTES, MAX_PHOTOS_BYTES
 from grader.web.security.layers import safety_layers
 
@@ -27,6 +27,10 @@ def create_app(desk: Desk) -> Starlette:
     app = Starlette(
         routes=[
             *examination.ROUTES,
+            *wall.ROUTES,
+            *edit.ROUTES,
+            *piece.ROUTES,
+            *papers.ROUTES,
             *help.ROUTES,
             *jobs.ROUTES,
             *pair.ROUTES,

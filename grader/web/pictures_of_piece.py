@@ -33,12 +33,20 @@ def main_picture(row: ShelfRow, folder: Path) -> PieceInPhoto | None:
     """
     own = own_photo(folder, row.photo) if row.photo else None
     if own is not None:
-        return PieceInPhoto(own)
+        return PieceInPhoto(own, _known_box(row, own))
     for examination in reversed(row.examinations.readable):
         path = _examined_photo(examination, folder)
         if path is not None:
             return PieceInPhoto(path, _box(examination))
     return None
+
+
+def _known_box(row: ShelfRow, path: Path) -> BoxPx | None:
+    """Where the piece is in a photo, if that was examined too."""
+    if not row.examinations.readable:
+        return None
+    digest = _sha256(path, stamp(str(path)))
+    return next((_box(one) for one in reversed(row.examinations.readable) if one.photo_sha256 == digest), None)
 
 
 def own_photo(folder: Path, name: str) -> Path | None:

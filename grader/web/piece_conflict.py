@@ -4,12 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from pydantic import ValidationError
-
-from grader.collection.piece import HEADINGS, OWNER_FIELDS, Piece
+from grader.collection.piece import HEADINGS, OWNER_FIELDS, Piece, piece_from_json
 from grader.collection.piece_folder import EARLIER_FOLDER, StoredPiece
 from grader.errors import CollectionUnreadable
-from grader.collection.piece import piece_from_json
 from grader.web.piece_form import state_of, texts_of
 
 CHOICE = 'choice-'

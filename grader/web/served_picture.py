@@ -11,10 +11,10 @@ from grader.collection.index import ShelfRow, index_for_reading, shelf_row_as_kn
 from grader.collection.piece_folder import StoredPiece, read_piece
 from grader.collection.place import CollectionPlace
 from grader.errors import PieceNotFound
-from grader.web.wall_constants import CATALOGUE_PX, LARGE_PX, SMALL_PX, THUMB_PX
 from grader.web.desk import PURPOSE, desk_of
 from grader.web.pictures_of_piece import PieceInPhoto, main_picture, own_photo
 from grader.web.thumbs import NoPicture, PictureWish, small_picture
+from grader.web.wall_constants import CATALOGUE_PX, LARGE_PX, SMALL_PX, THUMB_PX
 
 # Asked anew each time, so that a changed photo shows at once; the answer is mostly "as before", without the picture.
 _HEADERS = {'cache-control': 'private, no-cache'}

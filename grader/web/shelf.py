@@ -8,9 +8,9 @@ from grader.collection.index import SORT_ORDERS, Index, ShelfRow, index_for_read
 from grader.collection.place import CollectionPlace
 from grader.collection.record_light import LightGrade
 from grader.collection.shelf_rows import ExaminationRow
-from grader.web.wall_constants import CARDS_AT_ONCE, MAX_SEARCH_LETTERS, MAX_SEARCH_WORDS
 from grader.web.desk import PURPOSE
-from grader.web.time_words import day_words
+from grader.web.time_words import short_day_words
+from grader.web.wall_constants import CARDS_AT_ONCE, MAX_SEARCH_LETTERS, MAX_SEARCH_WORDS
 
 ORDERS = {
     'inventory': "Inventory number",
@@ -165,7 +165,7 @@ def _size_words(row: ShelfRow, latest: ExaminationRow | None) -> str:
 def _checked_words(latest: ExaminationRow | None, n_faulty: int) -> str:
     if latest is None:
         return "No examination that can be read" if n_faulty else "No examination yet"
-    return f"Checked {day_words(latest.made_at or '') or 'on a day not stated'}"
+    return f"Checked {short_day_words(latest.made_at or '') or 'on a day not stated'}"
 
 
 def _pieces(n: int) -> str:

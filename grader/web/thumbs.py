@@ -22,13 +22,13 @@ from grader.constants import MAX_PHOTO_BYTES, MAX_PHOTO_PIXELS
 from grader.photos.exif import read_exif
 from grader.photos.load import PHOTO_FORMATS
 from grader.photos.pixels import DECODER_FAULTS, PixelsUnusable, pixels_of
+from grader.web.pictures_of_piece import BoxPx, PieceInPhoto
 from grader.web.wall_constants import (
     MAX_CACHED_IN_FOLDER,
     PICTURE_QUALITY,
     ROOM_ROUND_PIECE_RATIO,
     THUMBS_AT_ONCE,
 )
-from grader.web.pictures_of_piece import BoxPx, PieceInPhoto
 
 _VERSION = '1'
 _FEW = threading.BoundedSemaphore(THUMBS_AT_ONCE)

@@ -24,7 +24,7 @@ ROOM_ROUND_PIECE_RATIO = 0.06
 # Source: compared by eye on rendered glass: below 80 fine canes begin to smear; 440 pixels square take some 30 kB.
 PICTURE_QUALITY = 82
 
-# Source: decoding takes one core for 0.05 to 0.2 s and up to 300 MB for the largest photos; pages stay quick beside two.
+# Source: decoding takes a core 0.05 to 0.2 s, and up to 300 MB for the largest photos; pages stay quick beside two.
 THUMBS_AT_ONCE = 2
 
 # Source: our own choice: 256 folders of 160 pictures of 30 kB are 1.2 GB at most, and serve 20,000 pieces.
@@ -32,3 +32,9 @@ MAX_CACHED_IN_FOLDER = 160
 
 # Source: our own choice: the photos of a large collection, at some 300 bytes each.
 MAX_KNOWN_HASHES = 20_000
+
+# Source: our own choice: schedules are fetched when they are ready, and can be made again.
+KEPT_PAPERS = 10
+
+# Source: our own choice: a name of one line on a title page.
+MAX_NAME_LETTERS = 120

@@ -73,7 +73,7 @@ def export(
     write = _WRITERS[_form(out)]
     place = place_from(collection)
     with index_for_reading(place, 'export') as index:
-        pieces = [one.piece for one in _all_pieces(place, index)]
+        pieces = [one.piece for one in all_pieces(place, index)]
     with new_file(out, force=force) as work:
         work.write_bytes(write(pieces).encode('utf-8-sig' if bom else 'utf-8'))
     typer.echo(f"{len(pieces)} pieces: {out}")
@@ -117,14 +117,20 @@ def _text_of(path: Path) -> str:
 def _plan(
     place: CollectionPlace, index: Index, file: Path, candidates: tuple[Candidate, ...], faults: Faults
 ) -> ImportPlan:
-    plan, more = plan_import(candidates, _all_pieces(place, index))
+    plan, more = plan_import(candidates, all_pieces(place, index))
     if faults or more:
         raise import_faulty(file.name, (*faults, *more))
     return plan
 
 
-def _all_pieces(place: CollectionPlace, index: Index) -> list[StoredPiece]:
-    """All pieces, read from their folders in the order of the list; a damaged one ends it, so that none is lost."""
+def all_pieces(place: CollectionPlace, index: Index) -> list[StoredPiece]:
+    """All pieces, read from their folders in the order of the list; a damaged one ends it, so that none is lost.
+
+    Raises
+    ------
+    CollectionUnreadable
+        If one is damaged.
+    """
     faults = index.faults()
     if faults:
         raise CollectionUnreadable(

@@ -12,16 +12,25 @@ from grader.collection.examinations import examinations_of
 from grader.collection.index import SORT_ORDERS, index_for_reading
 from grader.collection.piece import PIECE_FILE
 from grader.collection.piece_folder import PHOTOS_FOLDER, StoredPiece, read_piece
+from grader.collection.place import CollectionPlace
 from grader.commands.collection.options import CollectionOption, place_from
 from grader.commands.options import Force, Verbose
 from grader.commands.report.options import HtmlOption, PaperOption, PdfOption, WhenOption, check_wanted, write_report
 from grader.commands.report.thumbs import NoThumb, thumb_of
-from grader.documents.blocks import Picture
+from grader.documents.blocks import Document, Picture
 from grader.documents.schedule import ScheduleEntry, ScheduleWishes, schedule_report
 from grader.documents.shared_parts import time_words
 from grader.errors import CollectionUnreadable, RecordUnreadable, SettingsInvalid
 from grader.photos.load import PHOTO_SUFFIXES
 from grader.record import GradingRecord, read_record
+
+
+@dataclass(frozen=True, slots=True)
+class MadeSchedule:
+    """A schedule, and what could not be read for it."""
+
+    document: Document
+    faults: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +63,20 @@ def schedule(
     if sort not in SORT_ORDERS:
         raise SettingsInvalid(f"--sort {sort}: there is no such order.", f"Orders are {', '.join(SORT_ORDERS)}.")
     made_at = check_wanted(out, html, paper, when, force=force, keep=())
-    place = place_from(collection)
+    made = make_schedule(place_from(collection), ScheduleWishes(owner, places, made_at), sort)
+    write_report(made.document, out, html, paper, force=force, keep=())
+    for fault in made.faults:
+        typer.echo(f"Please note: {fault}", err=True)
+
+
+def make_schedule(place: CollectionPlace, wishes: ScheduleWishes, sort: str) -> MadeSchedule:
+    """Return the schedule of a collection, in one of the index's orders.
+
+    Raises
+    ------
+    CollectionUnreadable
+        If a piece cannot be read.
+    """
     with index_for_reading(place, 'report') as index:
         folders, unreadable = [row.folder for row in index.rows(sort=sort)], index.faults()
     if unreadable:
@@ -65,10 +87,8 @@ def schedule(
         )
     found = [_found(read_piece(place.pieces / folder)) for folder in folders]
     entries = tuple(one.entry for one in found)
-    report = schedule_report(entries, _source_hash(entries), ScheduleWishes(owner, places, made_at))
-    write_report(report, out, html, paper, force=force, keep=())
-    for fault in (fault for one in found for fault in one.faults):
-        typer.echo(f"Please note: {fault}", err=True)
+    report = schedule_report(entries, _source_hash(entries), wishes)
+    return MadeSchedule(report, tuple(fault for one in found for fault in one.faults))
 
 
 def _source_hash(entries: tuple[ScheduleEntry, ...]) -> str:

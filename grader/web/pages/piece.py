@@ -49,7 +49,9 @@ def ask_remove(request: Request) -> Response:
     desk = desk_of(request)
     stored = desk.piece(request.path_params['id'])
     day = f'{desk.now():%Y-%m-%d}'
-    return page(request, 'remove.html', piece=stored.piece, title=title_of(stored.piece), folder=stored.folder.name, day=day)
+    return page(
+        request, 'remove.html', piece=stored.piece, title=title_of(stored.piece), folder=stored.folder.name, day=day
+    )
 
 
 async def remove(request: Request) -> Response:
