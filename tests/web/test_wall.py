@@ -41,6 +41,7 @@ def test_a_folder_without_a_collection_offers_to_make_one(tmp_path):
         assert (answer.status_code, answer.headers['location']) == (303, '/')
         assert (tmp_path / 'glass' / COLLECTION_FILE).exists()
         assert "The shelf is still empty" in client.get('/').text
+        assert client.post('/begin').status_code == 303
 
 
 def test_a_folder_that_holds_other_things_is_left_alone(tmp_path):

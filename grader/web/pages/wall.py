@@ -30,8 +30,10 @@ async def search(request: Request) -> Response:
 
 
 def begin(request: Request) -> Response:
-    """Make the collection."""
-    create_place(desk_of(request).root)
+    """Make the collection; asked twice, it is there already."""
+    root = desk_of(request).root
+    if not (root / COLLECTION_FILE).exists():
+        create_place(root)
     return go_to('/')
 
 
