@@ -18,7 +18,7 @@ class Page {
     this.photo = photos.find((one) => one.is_main) ?? photos[0];
     this.chosen = null;
     field('stage').hidden = false;
-    this.layer = new MarksLayer(field('layer'));
+    this.layer = new MarksLayer(field('lines'), field('numbers'));
     this.viewer = new Viewer(field('viewer'), {
       canvas: field('picture'),
       tile,
@@ -33,7 +33,7 @@ class Page {
     });
     this.saying = new Saying(kinds, (asked, said) => this.note(asked, said), () => this.left());
     this.saying.onMiss = (words) => this.message(words, 'warn');
-    this.drawing = new Drawing(this.viewer, field('layer'), (shape, mark) => this.drawn(shape, mark), (words) => speak(words));
+    this.drawing = new Drawing(this.viewer, field('drawn'), (shape, mark) => this.drawn(shape, mark), (words) => speak(words));
     this.choice = new PhotoChoice(field('photo-choice'), photos, (photo) => this.show(photo));
     this.listen();
     fillSigns(field('signs'), kinds, photos);
@@ -126,7 +126,7 @@ class Page {
   }
 
   toggle(name, isShown) {
-    this.layer.shown[name] = isShown;
+    this.layer.show(name, isShown);
     this.viewer.rest();
   }
 

@@ -1,115 +1,130 @@
 // Marks, unseen parts and numbers as SVG over the photo.
 //
-// Lines of one look are one path, so that three hundred marks are a dozen elements. While the photo moves only the
-// matrix of one group changes; lines and numbers are set anew, to the screen's measure, once it rests.
+// Drawing them anew takes a frame or more where there is no graphics card, so it is done only where the photo rests:
+// while it moves, the pictures of lines and numbers are moved with it as they are. Lines of one look are one path, so
+// that three hundred marks are a dozen elements.
 
 import { boxOf, toView } from './camera.js';
 import { letterSign, markSign, svg } from './signs.js';
 
 const LEAST_RING_PX = 9; // smaller marks get a ring, or they would not be seen
 const SIGN_PX = 18;
+const CLOSE_POINTS_PX = 0.8; // points of an outline that lie closer on the screen add nothing
+const REACH_PX = 2500; // what is drawn beyond the view, so that it is there when the photo is moved
+const NUMBERS_FIT = [0.55, 1.8]; // beyond, numbers that only grow or shrink with the photo are hidden until it rests
 const GROUPS_DRAWN = ['found', 'possible', 'rejected'];
 
 export class MarksLayer {
-  constructor(element) {
-    this.element = element;
-    this.ground = svg('g');
-    this.unseen = svg('g', { class: 'unseen' });
-    this.lines = svg('g', { class: 'lines' });
-    this.numbers = svg('g', { class: 'numbers' });
-    this.hatch = svg(
+  constructor(lines, numbers) {
+    const hatch = svg(
       'pattern',
-      { id: 'hatch', width: 9, height: 9, patternUnits: 'userSpaceOnUse' },
+      { id: 'hatch', width: 9, height: 9, patternUnits: 'userSpaceOnUse', patternTransform: 'rotate(45)' },
       svg('path', { d: 'M0 0V9', class: 'hatch-dark' }),
       svg('path', { d: 'M1.6 0V9', class: 'hatch-light' }),
     );
-    this.ground.append(this.unseen, this.lines, this.numbers);
-    element.append(svg('defs', {}, this.hatch), this.ground);
+    this.lines = { element: lines, ground: svg('g'), camera: null };
+    this.numbers = { element: numbers, ground: svg('g'), camera: null };
+    lines.append(svg('defs', {}, hatch), this.lines.ground);
+    numbers.append(this.numbers.ground);
     this.shown = { marks: true, numbers: true, unseen: true };
     this.photo = null;
     this.marks = [];
     this.chosen = null;
+    this.isStale = true;
   }
 
   // Marks that this photo shows, with their outlines in it.
   set(photo, marks, chosen) {
     this.photo = photo;
     this.chosen = chosen;
+    this.isStale = true;
     this.marks = marks
       .map((mark) => ({ mark, outline: mark.places.find((one) => one.photo === photo.number)?.outline }))
       .filter(({ mark, outline }) => outline?.length && (GROUPS_DRAWN.includes(mark.group) || mark.number === chosen))
       .map((one) => ({ ...one, box: boxOf(one.outline) }));
   }
 
+  show(name, isShown) {
+    this.shown[name] = isShown;
+    this.isStale = true;
+  }
+
   // Move all of it with the photo.
-  follow(camera, { isScaling }) {
-    const { scale, left, top } = camera;
-    this.ground.setAttribute('transform', `matrix(${scale} 0 0 ${scale} ${left + scale / 2} ${top + scale / 2})`);
-    this.numbers.classList.toggle('waiting', isScaling);
+  follow(camera, view) {
+    if (this.areNumbersDue) this.drawNumbers(camera, view);
+    moved(this.lines, camera);
+    const ratio = moved(this.numbers, camera);
+    this.numbers.element.style.opacity = ratio > NUMBERS_FIT[0] && ratio < NUMBERS_FIT[1] ? 1 : 0;
   }
 
-  // Set lines and numbers to the screen's measure.
+  // Draw it anew for where the photo rests now; numbers a frame later. Returns whether there is more to come.
   settle(camera, view) {
-    this.hatch.setAttribute('patternTransform', `rotate(45) scale(${1 / camera.scale})`);
-    this.lines.replaceChildren();
-    this.numbers.replaceChildren();
-    this.unseen.replaceChildren();
-    if (!this.photo) return;
-    this.numbers.classList.remove('waiting');
-    if (this.shown.unseen) this.setUnseen(camera);
-    if (this.shown.marks) this.setMarks(camera, view);
+    const was = this.lines.camera;
+    const isNear = was && Math.hypot(camera.left - was.left, camera.top - was.top) < 0.6 * REACH_PX;
+    if (!this.isStale && isNear && was.scale === camera.scale) return false;
+    this.isStale = false;
+    this.lines.camera = camera;
+    this.lines.ground.replaceChildren();
+    if (!this.photo) return false;
+    if (this.shown.unseen) for (const { polygons } of this.photo.unseen) this.drawUnseen(polygons, camera);
+    if (this.shown.marks) this.drawMarks(camera, view);
+    moved(this.lines, camera);
+    this.areNumbersDue = true;
+    return true;
   }
 
-  setUnseen(camera) {
-    for (const { letter, polygons } of this.photo.unseen) {
-      this.unseen.append(svg('path', { d: polygons.map(loop).join(''), class: 'hatched' }));
-      if (this.shown.numbers && polygons.length) {
-        const [x0, , x1] = boxOf(polygons[0]);
-        if ((x1 - x0) * camera.scale > SIGN_PX) this.sign(letterSign(letter), upperRight(polygons[0]), camera);
-      }
-    }
+  drawUnseen(polygons, camera) {
+    this.lines.ground.append(svg('path', { d: polygons.map((points) => loop(points, camera)).join(''), class: 'hatched' }));
   }
 
-  setMarks(camera, view) {
+  drawMarks(camera, view) {
+    const near = this.marks.filter(({ box }) => isNearView(box, camera, view));
     for (const group of ['doubtful', ...GROUPS_DRAWN]) {
-      const those = this.marks.filter(({ mark }) => mark.group === group && mark.number !== this.chosen);
-      this.stroke(those, group, camera);
+      this.stroke(near.filter(({ mark }) => mark.group === group && mark.number !== this.chosen), group, camera);
     }
-    this.stroke(this.marks.filter(({ mark }) => mark.number === this.chosen), 'chosen', camera);
-    if (this.shown.numbers) this.setNumbers(camera, view);
+    this.stroke(near.filter(({ mark }) => mark.number === this.chosen), 'chosen', camera);
   }
 
   stroke(those, look, camera) {
     if (!those.length) return;
     const d = those.map(({ outline, box }) => lineRound(outline, box, camera)).join('');
-    this.lines.append(svg('path', { d, class: `halo ${look}` }), svg('path', { d, class: `line ${look}` }));
+    this.lines.ground.append(svg('path', { d, class: `halo ${look}` }), svg('path', { d, class: `line ${look}` }));
   }
 
   // Numbers beside their marks; where two would cover one another, the less weighty is left out until one goes nearer.
-  setNumbers(camera, view) {
+  drawNumbers(camera, view) {
+    this.areNumbersDue = false;
+    this.numbers.camera = camera;
+    this.numbers.ground.replaceChildren();
+    if (!this.shown.numbers) return;
+    const signs = [];
     const taken = [];
-    const isSeen = ([x, y]) => x > -40 && y > -40 && x < view.width + 40 && y < view.height + 40;
-    for (const { mark, box } of this.byWeight()) {
-      if (!isSeen(toView(camera, [(box[0] + box[2]) / 2, (box[1] + box[3]) / 2]))) continue;
-      const spot = spotsRound(box, camera).find((one) => taken.every((other) => apart(one, other)));
+    const put = (sign, [x, y]) => {
+      taken.push([x, y]);
+      sign.setAttribute('transform', `translate(${x.toFixed(1)} ${y.toFixed(1)})`);
+      signs.push(sign);
+    };
+    if (this.shown.unseen) {
+      for (const { letter, polygons } of this.photo.unseen) {
+        if (polygons.length) put(letterSign(letter), toView(camera, upperRight(polygons[0])));
+      }
+    }
+    for (const { mark, box } of this.shown.marks ? this.byWeight() : []) {
+      if (!isNearView(box, camera, view)) continue;
+      const spots = spotsRound(box, camera);
+      const spot = spots.find((one) => taken.every((other) => apart(one, other)));
       if (!spot && mark.number !== this.chosen) continue;
-      const at = spot ?? spotsRound(box, camera)[0];
-      taken.push(at);
       const sign = markSign(mark.kind, mark.number, mark.group, mark.status);
       if (mark.number === this.chosen) sign.classList.add('chosen');
-      this.sign(sign, [(at[0] - camera.left) / camera.scale - 0.5, (at[1] - camera.top) / camera.scale - 0.5], camera);
+      put(sign, spot ?? spots[0]);
     }
+    this.numbers.ground.append(...signs);
   }
 
   byWeight() {
-    const weight = ({ mark }) =>
-      mark.number === this.chosen ? -1 : { found: 0, rejected: 1000, possible: 2000, doubtful: 3000 }[mark.group] + mark.number;
+    const group = { found: 0, rejected: 1000, possible: 2000, doubtful: 3000 };
+    const weight = ({ mark }) => (mark.number === this.chosen ? -1 : group[mark.group] + mark.number);
     return [...this.marks].sort((a, b) => weight(a) - weight(b));
-  }
-
-  sign(sign, [x, y], camera) {
-    sign.setAttribute('transform', `translate(${x} ${y}) scale(${1 / camera.scale})`);
-    this.numbers.append(sign);
   }
 
   // The mark at a place of the view, the smallest where several are.
@@ -127,16 +142,40 @@ export class MarksLayer {
   }
 }
 
-function loop(points) {
-  return `M${points.map(([x, y]) => `${x} ${y}`).join('L')}Z`;
+// Move a sheet from where it was drawn to where the photo is; return how much larger it is now.
+function moved({ element, camera: was }, camera) {
+  if (!was) return 1;
+  const ratio = camera.scale / was.scale;
+  const [dx, dy] = [camera.left - was.left * ratio, camera.top - was.top * ratio];
+  element.style.transform = `matrix(${ratio}, 0, 0, ${ratio}, ${dx}, ${dy})`;
+  return ratio;
+}
+
+function isNearView([x0, y0, x1, y1], camera, view) {
+  const [left, top] = toView(camera, [x0, y0]);
+  const [right, bottom] = toView(camera, [x1, y1]);
+  return right > -REACH_PX && bottom > -REACH_PX && left < view.width + REACH_PX && top < view.height + REACH_PX;
+}
+
+// A closed line through points of the photo, in the view.
+function loop(points, camera) {
+  let d = '';
+  let last = null;
+  for (const point of points) {
+    const [x, y] = toView(camera, point);
+    if (last && Math.abs(x - last[0]) + Math.abs(y - last[1]) < CLOSE_POINTS_PX) continue;
+    d += `${last ? 'L' : 'M'}${x.toFixed(1)} ${y.toFixed(1)}`;
+    last = [x, y];
+  }
+  return `${d}Z`;
 }
 
 // The outline itself, or a ring where that would be too small to see.
 function lineRound(outline, [x0, y0, x1, y1], camera) {
-  const reach = LEAST_RING_PX / camera.scale;
-  if (Math.max(x1 - x0, y1 - y0) / 2 >= reach) return loop(outline);
-  const [x, y] = [(x0 + x1) / 2, (y0 + y1) / 2];
-  return `M${x - reach} ${y}a${reach} ${reach} 0 1 1 ${2 * reach} 0a${reach} ${reach} 0 1 1 ${-2 * reach} 0Z`;
+  if ((Math.max(x1 - x0, y1 - y0) / 2) * camera.scale >= LEAST_RING_PX) return loop(outline, camera);
+  const [x, y] = toView(camera, [(x0 + x1) / 2, (y0 + y1) / 2]);
+  const r = LEAST_RING_PX;
+  return `M${(x - r).toFixed(1)} ${y.toFixed(1)}a${r} ${r} 0 1 1 ${2 * r} 0a${r} ${r} 0 1 1 ${-2 * r} 0Z`;
 }
 
 // Places of the view for a mark's number: right above, left above, right below, left below, above, below.

@@ -19,7 +19,6 @@ export class Viewer {
     this.photo = null;
     this.tool = null;
     this.isAwake = false;
-    this.settledScale = 0;
     new ResizeObserver(() => this.resized()).observe(element);
     listen(element, this.wishes());
     element.addEventListener('keydown', (event) => this.key(event));
@@ -127,12 +126,10 @@ export class Viewer {
   frame() {
     this.tool?.follow(this.camera, this.view);
     this.picture.draw(this.camera, this.view);
-    const state = { isScaling: this.camera.scale !== this.settledScale };
-    for (const layer of this.layers) layer.follow(this.camera, state);
+    for (const layer of this.layers) layer.follow(this.camera, this.view);
     if (!this.mustSettle) return;
     this.mustSettle = false;
-    this.settledScale = this.camera.scale;
-    for (const layer of this.layers) layer.settle(this.camera, this.view);
+    for (const layer of this.layers) if (layer.settle(this.camera, this.view)) this.wake();
     this.onChange(this.camera);
   }
 
