@@ -1,8 +1,7 @@
 // Marks, unseen parts and numbers as SVG over the photo.
 //
 // Drawing them anew takes a frame or more where there is no graphics card, so it is done only where the photo rests:
-// while it moves, the pictures of lines and numbers are moved with it as they are. Lines of one look are one path, so
-// that three hundred marks are a dozen elements.
+// while it moves, the pictures of lines and numbers are moved with it as they are.
 
 import { boxOf, toView } from './camera.js';
 import { letterSign, markSign, svg } from './signs.js';
@@ -11,6 +10,9 @@ const LEAST_RING_PX = 9; // smaller marks get a ring, or they would not be seen
 const SIGN_PX = 18;
 const CLOSE_POINTS_PX = 0.8; // points of an outline that lie closer on the screen add nothing
 const REACH_PX = 2500; // what is drawn beyond the view, so that it is there when the photo is moved
+// Lines of one look that begin in the same square of this side are one path: three hundred marks are some hundred
+// elements, and where a part of the screen is drawn, not all of them have to be looked at.
+const CELL_PX = 200;
 const NUMBERS_FIT = [0.55, 1.8]; // beyond, numbers that only grow or shrink with the photo are hidden until it rests
 const GROUPS_DRAWN = ['found', 'possible', 'rejected'];
 
@@ -87,8 +89,14 @@ export class MarksLayer {
 
   stroke(those, look, camera) {
     if (!those.length) return;
-    const d = those.map(({ outline, box }) => lineRound(outline, box, camera)).join('');
-    this.lines.ground.append(svg('path', { d, class: `halo ${look}` }), svg('path', { d, class: `line ${look}` }));
+    const cells = new Map();
+    for (const { outline, box } of those) {
+      const [x, y] = toView(camera, box);
+      const key = `${Math.floor(x / CELL_PX)} ${Math.floor(y / CELL_PX)}`;
+      cells.set(key, (cells.get(key) ?? '') + lineRound(outline, box, camera));
+    }
+    const paths = (kind) => [...cells.values()].map((d) => svg('path', { d, class: `${kind} ${look}` }));
+    this.lines.ground.append(...paths('halo'), ...paths('line'));
   }
 
   // Numbers beside their marks; where two would cover one another, the less weighty is left out until one goes nearer.
