@@ -6,6 +6,7 @@ import pytest
 
 from grader.web.app import create_app
 from grader.web.desk import Desk
+from tests.support.page_checks import CUT, FOCUSED, REACHABLE
 from tests.support.page_collection import prepared_page
 from tests.support.page_list import MORE_PAGES, NO_PAGES, PAGES
 from tests.support.routes import routes_of
@@ -13,50 +14,6 @@ from tests.support.routes import routes_of
 ALL = {**PAGES, **MORE_PAGES}
 # Rules of WCAG 2.2 A and AA, and axe-core's own good practice.
 GRAVE = ('serious', 'critical')
-
-# Elements with text of their own that leaves the page sideways, or is cut off by its box.
-CUT = """() => {
-  const found = [];
-  for (const one of document.querySelectorAll('body *')) {
-    const own = [...one.childNodes].some((node) => node.nodeType === 3 && node.data.trim());
-    if (!own || one.closest('svg, .seen-by-readers, .skip, option, noscript, script')) continue;
-    const box = one.getBoundingClientRect();
-    if (!box.width || !box.height) continue;
-    let scrolls = false;
-    for (let up = one; up && up !== document.body; up = up.parentElement) {
-      if (['auto', 'scroll'].includes(getComputedStyle(up).overflowX)) scrolls = true;
-    }
-    const style = getComputedStyle(one);
-    const hides = ['hidden', 'clip'].includes(style.overflowX) && one.scrollWidth > one.clientWidth + 1;
-    const hidesBelow = ['hidden', 'clip'].includes(style.overflowY) && one.scrollHeight > one.clientHeight + 1;
-    const leaves = !scrolls && (box.right > innerWidth + 1 || box.left < -1);
-    if (hides || hidesBelow || leaves) found.push(`${one.tagName} ${one.className}: ${one.textContent.trim().slice(0, 60)}`);
-  }
-  return found;
-}"""
-
-# What the Tab key should reach; one radio button of a group is enough.
-REACHABLE = """() => [...document.querySelectorAll('a[href], button, input, select, textarea, summary, [tabindex]')].filter(
-  (one) => one.tabIndex >= 0 && !one.disabled && one.type !== 'hidden' && one.type !== 'radio'
-    && one.checkVisibility({ visibilityProperty: true })
-).length"""
-
-# The element that has the focus, numbered when it is first met, and whether one sees that it has it.
-FOCUSED = """() => {
-  const one = document.activeElement;
-  if (!one || one === document.body) return null;
-  window.met ??= new Map();
-  if (!window.met.has(one)) window.met.set(one, window.met.size);
-  const style = getComputedStyle(one);
-  const box = one.getBoundingClientRect();
-  return {
-    number: window.met.get(one),
-    name: `${one.tagName} ${one.id || one.className} ${one.textContent.trim().slice(0, 30)}`,
-    counts: one.matches('a[href], button, input:not([type=radio]), select, textarea, summary, [tabindex]'),
-    seen: (style.outlineStyle !== 'none' && parseFloat(style.outlineWidth) > 0) || style.boxShadow !== 'none',
-    inside: box.right > 0 && box.left < innerWidth && box.bottom > 0 && box.top < innerHeight,
-  };
-}"""
 
 
 @pytest.fixture(scope='module')
