@@ -8,21 +8,21 @@ from typing import Any
 
 from tests.support.chromium import launched
 from tests.support.page_collection import Prepared, prepared_page
-from tests.support.page_list import MORE_PAGES, PAGES
+from tests.support.page_list import PAGES, STATES, open_page
 
 WIDTHS_PX = (360, 800, 1400)
 
 
 def take_all(browser: Any, there: Prepared, folder: Path, only: str) -> None:
     """Take each page whose name holds `only`."""
-    for name, address in {**PAGES, **MORE_PAGES}.items():
+    for name in (*PAGES, *STATES):
         if only not in name:
             continue
         for width in WIDTHS_PX:
             context = browser.new_context(viewport={'width': width, 'height': 900}, reduced_motion='reduce')
             page = context.new_page()
-            page.goto(there.address + address(there))
-            page.wait_for_load_state('load')
+            open_page(page, there, name)
+            page.wait_for_load_state('networkidle')
             file = folder / f'{re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-") or "start"}-{width}.png'
             page.screenshot(path=file, full_page=True)
             print(file)

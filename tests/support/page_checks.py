@@ -13,6 +13,8 @@ CUT = """() => {
       if (['auto', 'scroll'].includes(getComputedStyle(up).overflowX)) scrolls = true;
     }
     const style = getComputedStyle(one);
+    // Shortened on purpose, with dots for what is left out.
+    if (style.webkitLineClamp !== 'none') continue;
     const hides = ['hidden', 'clip'].includes(style.overflowX) && one.scrollWidth > one.clientWidth + 1;
     const hidesBelow = ['hidden', 'clip'].includes(style.overflowY) && one.scrollHeight > one.clientHeight + 1;
     const leaves = !scrolls && (box.right > innerWidth + 1 || box.left < -1);
@@ -27,19 +29,30 @@ REACHABLE = """() => [...document.querySelectorAll('a[href], button, input, sele
     && one.checkVisibility({ visibilityProperty: true })
 ).length"""
 
-# The element that has the focus, numbered when it is first met, and whether one sees that it has it.
+# The element that has the focus, numbered when it is first met, and whether one sees that it has it: by itself, or by
+# what is around it.
 FOCUSED = """() => {
   const one = document.activeElement;
   if (!one || one === document.body) return null;
   window.met ??= new Map();
   if (!window.met.has(one)) window.met.set(one, window.met.size);
-  const style = getComputedStyle(one);
+  const shows = (where) => {
+    const style = getComputedStyle(where);
+    return (style.outlineStyle !== 'none' && parseFloat(style.outlineWidth) > 0) || style.boxShadow !== 'none';
+  };
   const box = one.getBoundingClientRect();
   return {
     number: window.met.get(one),
     name: `${one.tagName} ${one.id || one.className} ${one.textContent.trim().slice(0, 30)}`,
     counts: one.matches('a[href], button, input:not([type=radio]), select, textarea, summary, [tabindex]'),
-    seen: (style.outlineStyle !== 'none' && parseFloat(style.outlineWidth) > 0) || style.boxShadow !== 'none',
+    seen: shows(one) || shows(one.parentElement),
     inside: box.right > 0 && box.left < innerWidth && box.bottom > 0 && box.top < innerHeight,
   };
+}"""
+
+# The next Tab goes to the first element of the page, whatever was pressed before.
+FROM_THE_TOP = """() => {
+  document.body.tabIndex = -1;
+  document.body.focus();
+  document.body.removeAttribute('tabindex');
 }"""

@@ -10,8 +10,14 @@ from typing import Any
 from grader.web.app import create_app
 from grader.web.desk import Desk
 from grader.web.security.patient_protocol import server_settings
+from tests.support.collections import add
 from tests.support.kept_piece import kept_piece
 from tests.support.live_server import served
+from tests.support.page_client import PageClient
+
+# Words that break a layout which expects short and plain ones.
+LONG = "Donaudampfschiffahrtsgesellschaftskapitänspatentbriefbeschwerer" * 2
+WAIT_S = 60.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,8 +26,14 @@ class Prepared:
 
     address: str
     """Of the page, such as ``http://127.0.0.1:40123``."""
+    empty_address: str
+    """Of a page without a collection."""
     piece: str
     """Id of a piece with two examinations and a comparison."""
+    plain_piece: str
+    """Id of a piece without any, with long words."""
+    schedule: str
+    """Where a schedule is ready."""
     job: str
     """Token of a job that runs for long."""
 
@@ -37,15 +49,43 @@ def rest(progress: Any) -> None:
 def prepared_page(folder: Path) -> Iterator[Prepared]:
     """The page of a new collection in a folder, served until the block is left."""
     kept = kept_piece(folder)
-    desks: list[Desk] = []
-
-    def make_app(port: int) -> Any:
-        desks.append(Desk(root=kept.place.root, port=port, addresses=('192.168.178.20', '10.0.0.7')))
-        return create_app(desks[0])
-
-    with served(make_app, **server_settings()) as address:
-        desk = desks[0]
+    plain = add(kept.place, {'title': f"{LONG} & <b>bold</b>", 'maker': LONG, 'notes': f"One line\n{LONG}"})
+    with _serving(folder / 'no-collection') as (empty_address, _), _serving(kept.place.root) as (address, desk):
+        client = PageClient(desk)
+        schedule = _done(client, client.post('/schedule', data={}))
         desk.pairing.make_code()
         desk.sessions.start(is_phone=True, name="iPhone", address='192.168.178.31')
         job, _ = desk.jobs.submit('long', "Examining the photos", '/', rest)
-        yield Prepared(address=address, piece=kept.piece.piece.id, job=job)
+        yield Prepared(
+            address=address,
+            empty_address=empty_address,
+            piece=kept.piece.piece.id,
+            plain_piece=plain.piece.id,
+            schedule=schedule,
+            job=job,
+        )
+
+
+@contextmanager
+def _serving(root: Path) -> Iterator[tuple[str, Desk]]:
+    desks: list[Desk] = []
+
+    def make_app(port: int) -> Any:
+        desks.append(Desk(root=root, port=port, addresses=('192.168.178.20', '10.0.0.7')))
+        return create_app(desks[0])
+
+    with served(make_app, **server_settings()) as address:
+        yield address, desks[0]
+
+
+def _done(client: PageClient, answer: Any) -> str:
+    """Where a job that was just begun leads to; waits until it is done."""
+    assert answer.status_code == 303, answer.text
+    until_s = time.monotonic() + WAIT_S
+    while time.monotonic() < until_s:
+        facts = client.get(f'{answer.headers["location"]}.json').json()
+        if facts['is_over']:
+            assert facts['state'] == 'done', facts
+            return str(facts['goes_to'])
+        time.sleep(0.1)
+    raise AssertionError('the job did not end')

@@ -4,32 +4,83 @@ A route that is in neither list fails a test: each page is looked at in a browse
 """
 
 from collections.abc import Callable
+from typing import Any
 
 from tests.support.page_collection import Prepared
 
 PAGES: dict[str, Callable[[Prepared], str]] = {
+    '/': lambda there: '/',
     '/help': lambda there: '/help',
     '/jobs/{token}': lambda there: f'/jobs/{there.job}',
     '/pair': lambda there: '/pair',
-    '/pieces/{piece_id}/examinations/{number:int}': lambda there: f'/pieces/{there.piece}/examinations/1',
     '/phone': lambda there: '/phone',
+    '/pieces/new': lambda there: '/pieces/new',
+    '/pieces/{id}': lambda there: f'/pieces/{there.piece}',
+    '/pieces/{id}/edit': lambda there: f'/pieces/{there.piece}/edit',
+    '/pieces/{id}/remove': lambda there: f'/pieces/{there.piece}/remove',
+    '/pieces/{piece_id}/examinations/{number:int}': lambda there: f'/pieces/{there.piece}/examinations/1',
+    '/schedule': lambda there: '/schedule',
+    '/schedule/{token}': lambda there: there.schedule,
 }
 """Path of a route, and the address of a page of it."""
 
-MORE_PAGES: dict[str, Callable[[Prepared], str]] = {
-    'nothing there': lambda there: '/nothing/there',
-    'no such piece': lambda there: '/pieces/nosuchid/examinations/1',
-}
-"""States of pages that look otherwise than the first one."""
 
-PHOTO = '/pieces/{piece_id}/examinations/{number:int}/photos/{photo:int}/{sha256}'
+def _search(words: str) -> Callable[[Any, Prepared], None]:
+    def do(page: Any, there: Prepared) -> None:
+        page.goto(f'{there.address}/')
+        page.get_by_label("Search").fill(words)
+        with page.expect_response('**/search'):
+            page.get_by_role('button', name="Show").click()
+        page.wait_for_load_state('networkidle')  # what was typed is searched for, too
+
+    return do
+
+
+def _send_empty_form(page: Any, there: Prepared) -> None:
+    page.goto(f'{there.address}/pieces/new')
+    page.locator('main form button').last.click()
+    page.get_by_text("Nothing is said of the piece yet").first.wait_for()
+
+
+def _go(address: str) -> Callable[[Any, Prepared], None]:
+    return lambda page, there: page.goto(there.address + address.replace('PIECE', there.plain_piece))
+
+
+STATES: dict[str, Callable[[Any, Prepared], None]] = {
+    'nothing there': _go('/nothing/there'),
+    'no such piece': _go('/pieces/nosuchid/examinations/1'),
+    'piece without photos': _go('/pieces/PIECE'),
+    'found': _search("amber"),
+    'nothing found': _search("unicorn"),
+    'empty form': _send_empty_form,
+    'no collection yet': lambda page, there: page.goto(there.empty_address),
+}
+"""What pages look like at other times, and how to get there."""
+
+_PHOTO = '/pieces/{piece_id}/examinations/{number:int}/photos/{photo:int}/{sha256}'
 
 NO_PAGES = {
     '/jobs/{token}.json': 'facts for a script',
     '/phone.json': 'facts for a script',
+    '/pieces.csv': 'a file',
+    '/pieces/{id}/history.svg': 'a picture',
+    '/pieces/{id}/picture': 'a picture',
+    '/pieces/{id}/picture/large': 'a picture',
+    '/pieces/{id}/pictures/{n:int}': 'a picture',
+    '/pieces/{id}/pictures/{n:int}/small': 'a picture',
     '/pieces/{piece_id}/examinations/{number:int}/review.json': 'facts for a script',
-    f'{PHOTO}/fit.jpg': 'a picture',
-    f'{PHOTO}/small.jpg': 'a picture',
-    f'{PHOTO}/{{level:int}}/{{column:int}}/{{row:int}}.png': 'a part of a picture',
+    f'{_PHOTO}/fit.jpg': 'a picture',
+    f'{_PHOTO}/small.jpg': 'a picture',
+    f'{_PHOTO}/{{level:int}}/{{column:int}}/{{row:int}}.png': 'a part of a picture',
+    '/schedule/{token}.pdf': 'a file',
 }
 """Path of a route that is no page, and why."""
+
+
+def open_page(page: Any, there: Prepared, name: str) -> None:
+    """Open a page of one of the lists, by its name there."""
+    if name in PAGES:
+        page.goto(there.address + PAGES[name](there), wait_until='load')
+    else:
+        STATES[name](page, there)
+    page.locator('h1').first.wait_for()

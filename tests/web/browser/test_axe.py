@@ -6,12 +6,12 @@ import pytest
 
 from grader.web.app import create_app
 from grader.web.desk import Desk
-from tests.support.page_checks import CUT, FOCUSED, REACHABLE
+from tests.support.page_checks import CUT, FOCUSED, FROM_THE_TOP, REACHABLE
 from tests.support.page_collection import prepared_page
-from tests.support.page_list import MORE_PAGES, NO_PAGES, PAGES
+from tests.support.page_list import NO_PAGES, PAGES, STATES, open_page
 from tests.support.routes import routes_of
 
-ALL = {**PAGES, **MORE_PAGES}
+ALL = [*PAGES, *STATES]
 # Rules of WCAG 2.2 A and AA, and axe-core's own good practice.
 GRAVE = ('serious', 'critical')
 
@@ -22,11 +22,6 @@ def there(tmp_path_factory):
         yield prepared
 
 
-def open_page(page, there, name):
-    page.goto(there.address + ALL[name](there), wait_until='load')
-    page.locator('h1').first.wait_for()
-
-
 def test_each_page_is_looked_at():
     app = create_app(Desk(root=Path('/nowhere')))
     known = {one.path for one in routes_of(app) if one.method == 'GET'}
@@ -34,34 +29,36 @@ def test_each_page_is_looked_at():
     assert (set(PAGES) | set(NO_PAGES)) - known == set(), 'these are no longer there'
 
 
-@pytest.mark.parametrize('width', [360, 1280])
 @pytest.mark.parametrize('name', ALL)
-def test_axe_finds_nothing_grave(new_page, there, name, width):
+def test_axe_finds_nothing_grave(new_page, there, name):
     axe = pytest.importorskip('axe_playwright_python.sync_playwright').Axe()
     # axe-core is put into the page as a script, which the page's policy would not allow.
-    page = new_page(width, bypass_csp=True)
+    page = new_page(360, bypass_csp=True)
     open_page(page, there, name)
-    found = axe.run(page).response
-    told = [(one['id'], one['help'], [node['html'][:200] for node in one['nodes']])
-            for one in found['violations'] if one['impact'] in GRAVE]  # fmt: skip
-    assert told == []
-    assert len(found['passes']) > 10
-
-
-@pytest.mark.parametrize(('width', 'text'), [(360, '100%'), (640, '100%'), (1280, '200%'), (360, '200%')])
-@pytest.mark.parametrize('name', ALL)
-def test_nothing_is_cut_off(new_page, there, name, width, text):
-    page = new_page(width)
-    open_page(page, there, name)
-    page.evaluate('(size) => { document.documentElement.style.fontSize = size; }', text)
-    assert page.evaluate('document.documentElement.scrollWidth') <= width
-    assert page.evaluate(CUT) == []
+    for width in (360, 1280):
+        page.set_viewport_size({'width': width, 'height': 900})
+        found = axe.run(page).response
+        told = [(one['id'], one['help'], [node['html'][:200] for node in one['nodes']])
+                for one in found['violations'] if one['impact'] in GRAVE]  # fmt: skip
+        assert (width, told) == (width, [])
+        assert len(found['passes']) > 10
 
 
 @pytest.mark.parametrize('name', ALL)
-def test_keyboard_reaches_everything_and_is_seen(new_page, there, name):
+def test_nothing_is_cut_off(new_page, there, name):
     page = new_page(1280)
     open_page(page, there, name)
+    for width, text in ((1280, '200%'), (640, '100%'), (360, '100%'), (360, '200%')):
+        page.set_viewport_size({'width': width, 'height': 900})
+        page.evaluate('(size) => { document.documentElement.style.fontSize = size; }', text)
+        assert (width, text, page.evaluate('document.documentElement.scrollWidth') <= width) == (width, text, True)
+        assert (width, text, page.evaluate(CUT)) == (width, text, [])
+
+
+@pytest.mark.parametrize('name', ALL)
+def test_keyboard_reaches_everything_and_is_seen(page, there, name):
+    open_page(page, there, name)
+    page.evaluate(FROM_THE_TOP)
     page.keyboard.press('Tab')
     first = page.evaluate(FOCUSED)
     assert "Skip to the content" in first['name']
@@ -79,10 +76,7 @@ def test_keyboard_reaches_everything_and_is_seen(new_page, there, name):
     assert [one['name'] for one in met if not one['seen'] or not one['inside']] == []
     assert len({one['number'] for one in met if one['counts']}) >= n_reachable
 
-
-@pytest.mark.parametrize('name', ALL)
-def test_skip_link_leads_to_the_content(page, there, name):
-    open_page(page, there, name)
+    page.evaluate(FROM_THE_TOP)
     page.keyboard.press('Tab')
     page.keyboard.press('Enter')
     assert page.evaluate('document.activeElement.tagName') == 'MAIN'
