@@ -7,7 +7,7 @@ files have another time, size or place on the disk is read again.
 import contextlib
 import functools
 import sqlite3
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, NamedTuple
@@ -18,7 +18,8 @@ from grader.collection.index_file import connect_as_it_is, connect_index, index_
 from grader.collection.lock import locked
 from grader.collection.money import Money
 from grader.collection.place import CollectionPlace
-from grader.collection.shelf_rows import NO_EXAMINATIONS, ExaminationsOf, examinations_by_folder, examinations_in
+from grader.collection.shelf_rows import ExaminationsOf, examinations_in
+from grader.collection.summary_file import refresh_summaries
 from grader.errors import OutputNotWritable
 
 _SHELVED = 'folder, id, inventory_number, title, maker, date_or_period, measurements, photo'
@@ -76,17 +77,22 @@ class Index:
         """Pieces in which each of the words occurs in some field, whatever case and accents; all without words."""
         return tuple(_row(found) for found in self._found(_SHOWN, words, sort))
 
-    def shelf(self, words: Sequence[str] = (), sort: str = 'inventory') -> tuple[ShelfRow, ...]:
-        """The same pieces with their examinations; only of an index that was opened with them."""
-        by_folder = examinations_by_folder(self.connection)
+    def shelf(self, words: Sequence[str], sort: str, part: slice) -> tuple[ShelfRow, ...]:
+        """Some of these pieces with their examinations, as far as the index was prepared for them."""
         return tuple(
-            ShelfRow._make((*found, by_folder.get(found[0], NO_EXAMINATIONS)))
-            for found in self._found(_SHELVED, words, sort)
+            ShelfRow._make((*found, examinations_in(self.connection, found[0])))
+            for found in list(self._found(_SHELVED, words, sort))[part]
         )
 
-    def examinations_in(self, folder: str) -> ExaminationsOf:
-        """Examinations of the piece in a folder; only of an index that was opened with them."""
-        return examinations_in(self.connection, folder)
+    def shelf_row(self, folder: str) -> ShelfRow:
+        """One piece with its examinations, as far as the index was prepared for them."""
+        query = f"SELECT {_SHELVED} FROM pieces WHERE folder = ? AND fault = ''"
+        found = self.connection.execute(query, (folder,)).fetchone()
+        return ShelfRow._make((*found, examinations_in(self.connection, folder)))
+
+    def folders_of(self, words: Sequence[str], sort: str) -> list[str]:
+        """Folders of these pieces."""
+        return [folder for (folder,) in self._found('folder', words, sort)]
 
     def _found(self, shown: str, words: Sequence[str], sort: str) -> Iterable[Sequence[Any]]:
         folded = [fold(word) for word in words]
@@ -141,13 +147,30 @@ def shelf_row_as_known(place: CollectionPlace, piece_id: str) -> ShelfRow | None
 
 
 @contextlib.contextmanager
-def index_for_reading(place: CollectionPlace, purpose: str, *, with_examinations: bool = False) -> Iterator[Index]:
-    """Index for a command that only reads; in memory where the folder cannot be written, as on a backup."""
+def index_for_reading(
+    place: CollectionPlace, purpose: str, *, examined: Callable[[Index], Collection[str] | None] | None = None
+) -> Iterator[Index]:
+    """Index for a command that only reads; in memory where the folder cannot be written, as on a backup.
+
+    Parameters
+    ----------
+    place
+        The collection.
+    purpose
+        Name of the command, to be told to others who wait.
+    examined
+        Tells of which folders the examinations are needed, of all by None; without it they are left as they were.
+    """
+
+    def prepare(connection: sqlite3.Connection) -> None:
+        if examined is not None:
+            refresh_summaries(connection, place.pieces, examined(Index(connection)))
+
     try:
         with locked(place, purpose):
-            connection = connect_index(place, with_examinations=with_examinations)
+            connection = connect_index(place, prepare)
     except OutputNotWritable:
-        connection = index_in_memory(place, with_examinations=with_examinations)
+        connection = index_in_memory(place, prepare)
     with contextlib.closing(connection):
         yield Index(connection)
 

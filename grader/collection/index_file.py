@@ -2,7 +2,7 @@
 
 import os
 import sqlite3
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
 from grader.collection.currencies import currency_of
@@ -13,7 +13,7 @@ from grader.collection.piece import PIECE_FILE, TEXT_FIELDS, Piece
 from grader.collection.piece_folder import read_piece
 from grader.collection.place import CollectionPlace
 from grader.collection.stamp import stamp
-from grader.collection.summary_file import SUMMARY_TABLE, refresh_summaries
+from grader.collection.summary_file import SUMMARY_TABLE
 from grader.errors import CollectionUnreadable
 
 INDEX_FILE = 'index.sqlite'
@@ -28,28 +28,39 @@ CREATE TABLE pieces (
     year INTEGER, inventory_key TEXT, title_key TEXT, maker_key TEXT, place_key TEXT, searched TEXT
 )"""
 _N_COLUMNS = 21
+Preparation = Callable[[sqlite3.Connection], None]
 
 
-def connect_index(place: CollectionPlace, *, with_examinations: bool = False) -> sqlite3.Connection:
+def _nothing(connection: sqlite3.Connection) -> None:
+    """Prepare nothing."""
+
+
+def connect_index(place: CollectionPlace, prepare: Preparation = _nothing) -> sqlite3.Connection:
     """Connect to an index that is up to date with the folders; to be called under the lock.
 
-    A damaged one is made anew; where the disk has no room for any, it is made in memory. The table of examinations is
-    brought up to date only on request: it takes two looks at each.
+    A damaged one is made anew; where the disk has no room for any, it is made in memory.
+
+    Parameters
+    ----------
+    place
+        The collection.
+    prepare
+        What else to bring up to date in it: the table of examinations takes two looks at each.
     """
     path = place.own / INDEX_FILE
     try:
-        return _connect(str(path), place, with_examinations)
+        return _connect(str(path), place, prepare)
     except sqlite3.DatabaseError:
         try:
             drop_index(place)
-            return _connect(str(path), place, with_examinations)
+            return _connect(str(path), place, prepare)
         except (sqlite3.DatabaseError, OSError):
-            return index_in_memory(place, with_examinations=with_examinations)
+            return index_in_memory(place, prepare)
 
 
-def index_in_memory(place: CollectionPlace, *, with_examinations: bool = False) -> sqlite3.Connection:
+def index_in_memory(place: CollectionPlace, prepare: Preparation = _nothing) -> sqlite3.Connection:
     """Index that is gone with the program, for folders that cannot be written."""
-    return _connect(IN_MEMORY, place, with_examinations)
+    return _connect(IN_MEMORY, place, prepare)
 
 
 def connect_as_it_is(place: CollectionPlace) -> sqlite3.Connection:
@@ -76,7 +87,7 @@ def drop_index(place: CollectionPlace) -> None:
         (place.own / f'{INDEX_FILE}{suffix}').unlink(missing_ok=True)
 
 
-def _connect(path: str, place: CollectionPlace, with_examinations: bool) -> sqlite3.Connection:
+def _connect(path: str, place: CollectionPlace, prepare: Preparation) -> sqlite3.Connection:
     connection = sqlite3.connect(path)
     try:
         if connection.execute('PRAGMA user_version').fetchone()[0] != _INDEX_VERSION:
@@ -86,8 +97,7 @@ def _connect(path: str, place: CollectionPlace, with_examinations: bool) -> sqli
                     connection.execute(table)
                 connection.execute(f'PRAGMA user_version = {_INDEX_VERSION}')
         _refresh(connection, place)
-        if with_examinations:
-            refresh_summaries(connection, place.pieces)
+        prepare(connection)
     except sqlite3.DatabaseError:
         connection.close()
         raise

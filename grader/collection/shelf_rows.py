@@ -1,7 +1,6 @@
 """What a shelf shows of each piece: its row of the index, and its latest examination."""
 
 import sqlite3
-from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -80,14 +79,6 @@ class ExaminationsOf:
 
 
 NO_EXAMINATIONS = ExaminationsOf((), ())
-
-
-def examinations_by_folder(connection: sqlite3.Connection) -> dict[str, ExaminationsOf]:
-    """Examinations of all pieces that have some, by the pieces' folders."""
-    found: defaultdict[str, list[ExaminationRow]] = defaultdict(list)
-    for row in connection.execute(f'SELECT {_FIELDS} FROM examinations ORDER BY folder, number, name'):
-        found[row[0]].append(ExaminationRow._make(row))
-    return {folder: _in_order(rows) for folder, rows in found.items()}
 
 
 def examinations_in(connection: sqlite3.Connection, folder: str) -> ExaminationsOf:

@@ -7,7 +7,7 @@ table's look at the piece's folder tells.
 
 import os
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import astuple
 from pathlib import Path
 
@@ -30,9 +30,20 @@ _N_KEYS, _N_REVIEWED = 6, 4
 _Row = tuple[str | int | float | None, ...]
 
 
-def refresh_summaries(connection: sqlite3.Connection, pieces: Path) -> None:
-    """Bring the table up to date; to be called under the lock, after the first table was."""
+def refresh_summaries(connection: sqlite3.Connection, pieces: Path, folders: Collection[str] | None = None) -> None:
+    """Bring the table up to date; to be called under the lock, after the first table was.
+
+    Parameters
+    ----------
+    connection
+        To the index.
+    pieces
+        Folder of the pieces.
+    folders
+        Names of the pieces' folders of which examinations are needed; None for all.
+    """
     wanted = dict(connection.execute('SELECT folder, listed FROM pieces WHERE n_examinations > 0'))
+    asked = wanted.keys() if folders is None else wanted.keys() & set(folders)
     top = str(pieces)
     stale: dict[str, None] = {}
     seen: set[str] = set()
@@ -40,9 +51,11 @@ def refresh_summaries(connection: sqlite3.Connection, pieces: Path) -> None:
         'SELECT folder, listed, record, signature FROM examinations'
     ):
         seen.add(folder)
+        if folder in wanted and folder not in asked:
+            continue
         if wanted.get(folder) != listed or _signature(f'{top}/{folder}/{record}') != signature:
             stale[folder] = None
-    fresh = [folder for folder in wanted if folder not in seen]
+    fresh = [folder for folder in asked if folder not in seen]
     if not stale and not fresh:
         return
     with connection:

@@ -56,9 +56,9 @@ def piece_page(place: CollectionPlace, piece_id: str) -> dict[str, Any]:
     PieceNotFound
         If there is no such piece.
     """
-    with index_for_reading(place, PURPOSE, with_examinations=True) as index:
+    with index_for_reading(place, PURPOSE, examined=lambda index: index.folders_where('id', piece_id)) as index:
         folder = folder_of(index, piece_id)
-        examinations = index.examinations_in(folder)
+        examinations = index.shelf_row(folder).examinations
     stored = read_piece(place.pieces / folder)
     lines = examination_lines(stored, examinations)
     return {

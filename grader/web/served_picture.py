@@ -13,6 +13,7 @@ from grader.collection.place import CollectionPlace
 from grader.errors import PieceNotFound
 from grader.web.desk import PURPOSE, desk_of
 from grader.web.pictures_of_piece import PieceInPhoto, main_picture, own_photo
+from grader.web.piece_changes import folder_of
 from grader.web.thumbs import NoPicture, PictureWish, small_picture
 from grader.web.wall_constants import CATALOGUE_PX, LARGE_PX, SMALL_PX, THUMB_PX
 
@@ -71,11 +72,8 @@ def _row(place: CollectionPlace, piece_id: str) -> ShelfRow:
     known = shelf_row_as_known(place, piece_id)
     if known is not None:
         return known
-    with index_for_reading(place, PURPOSE, with_examinations=True) as index:
-        found = [row for row in index.shelf() if row.id == piece_id]
-    if len(found) != 1:
-        raise PieceNotFound("There is no piece at this address.", "Go to the collection and look for it there.")
-    return found[0]
+    with index_for_reading(place, PURPOSE, examined=lambda index: index.folders_where('id', piece_id)) as index:
+        return index.shelf_row(folder_of(index, piece_id))
 
 
 def _drawing(name: str) -> Response:

@@ -94,16 +94,27 @@ def wish_from(words: str, order: str, start: str) -> ShelfWish:
 
 
 def read_shelf(place: CollectionPlace, wish: ShelfWish) -> Shelf:
-    """Part of the wall, as the folders have it now."""
-    with index_for_reading(place, PURPOSE, with_examinations=True) as index:
-        rows = _in_order(index, wish)
-        return Shelf(
-            wish,
-            tuple(card_of(row) for row in rows[wish.start : wish.start + CARDS_AT_ONCE]),
-            len(rows),
-            index.n_pieces() if wish.is_search else len(rows),
-            index.faults(),
-        )
+    """Part of the wall, as the folders have it now.
+
+    Only the examinations that are needed are looked at: those of the pieces shown, unless all are put in order by them.
+    """
+    words, part = wish.words.split()[:MAX_SEARCH_WORDS], slice(wish.start, wish.start + CARDS_AT_ONCE)
+    by_index = wish.order in SORT_ORDERS
+    sort = wish.order if by_index else 'title'
+
+    def examined(index: Index) -> list[str]:
+        folders = index.folders_of(words, sort)
+        return folders[part] if by_index else folders
+
+    with index_for_reading(place, PURPOSE, examined=examined) as index:
+        if by_index:
+            rows: Sequence[ShelfRow] = index.shelf(words, sort, part)
+        else:
+            key = _by_score if wish.order == 'score' else _by_check
+            rows = sorted(index.shelf(words, sort, slice(None)), key=key)[part]
+        n_found = len(index.folders_of(words, sort))
+        n_pieces = index.n_pieces() if wish.is_search else n_found
+        return Shelf(wish, tuple(card_of(row) for row in rows), n_found, n_pieces, index.faults())
 
 
 def card_of(row: ShelfRow) -> ShelfCard:
@@ -127,14 +138,6 @@ def card_of(row: ShelfRow) -> ShelfCard:
 def range_words(grade: LightGrade) -> str:
     """The range in which the score lies."""
     return f"between {grade.low:.0f} and {grade.high:.0f}"
-
-
-def _in_order(index: Index, wish: ShelfWish) -> Sequence[ShelfRow]:
-    words = wish.words.split()[:MAX_SEARCH_WORDS]
-    if wish.order in SORT_ORDERS:
-        return index.shelf(words, wish.order)
-    rows = index.shelf(words, 'title')
-    return sorted(rows, key=_by_score if wish.order == 'score' else _by_check)
 
 
 def _by_score(row: ShelfRow) -> tuple[bool, float]:

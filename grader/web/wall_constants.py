@@ -1,7 +1,7 @@
 """Numbers of the wall and of small pictures."""
 
-# Source: our own choice: three screens of a large monitor; the page's program asks for more before they are needed.
-CARDS_AT_ONCE = 240
+# Source: our own choice: several screens; the page's program asks for more before they are needed.
+CARDS_AT_ONCE = 120
 
 # Source: our own choice: longer text is no search; each word is looked for in all texts of a collection.
 MAX_SEARCH_LETTERS, MAX_SEARCH_WORDS = 400, 20

@@ -7,7 +7,7 @@ import shutil
 import pytest
 
 from grader.collection.history import past_examination, read_history
-from grader.collection.index import index_for_reading
+from grader.collection.index import index_for_reading, shelf_row_as_known
 from grader.collection.index_file import INDEX_FILE
 from grader.collection.record_light import NotLight, light_record, reviewed_grade
 from grader.collection.shelf_rows import ExaminationsOf
@@ -30,8 +30,8 @@ def folder(place):
 
 
 def seen(place, title='Amber swirl') -> ExaminationsOf:
-    with index_for_reading(place, 'test', with_examinations=True) as index:
-        return next(row.examinations for row in index.shelf() if row.title == title)
+    with index_for_reading(place, 'test', examined=lambda index: None) as index:
+        return next(row.examinations for row in index.shelf((), 'inventory', slice(None)) if row.title == title)
 
 
 def test_what_is_told_is_what_the_record_says(place, folder):
@@ -185,7 +185,7 @@ def test_folders_that_go_and_come_are_noticed(place, folder, tmp_path):
     put_examination(folder, '0001', RECORD)
     assert seen(place).latest is not None
     shutil.move(folder, tmp_path / 'away')
-    with index_for_reading(place, 'test', with_examinations=True) as index:
+    with index_for_reading(place, 'test', examined=lambda index: None) as index:
         assert index.connection.execute('SELECT count(*) FROM examinations').fetchone() == (0,)
     shutil.move(tmp_path / 'away', folder)
     assert seen(place).latest is not None
@@ -204,8 +204,20 @@ def test_an_index_of_an_earlier_version_is_made_anew(place, folder):
     assert seen(place).latest is not None
 
 
-def test_one_piece_alone(place, folder):
+def test_only_what_is_asked_for_is_read(place, folder):
     put_examination(folder, '0001', RECORD)
-    with index_for_reading(place, 'test', with_examinations=True) as index:
-        assert index.examinations_in(folder.name) == index.shelf()[0].examinations
-        assert index.examinations_in('nothing') == ExaminationsOf((), ())
+    with index_for_reading(place, 'test', examined=lambda index: []) as index:
+        assert index.shelf_row(folder.name).examinations.latest is None
+    assert shelf_row_as_known(place, index_id(place, folder)) is None
+    with index_for_reading(place, 'test', examined=lambda index: [folder.name, 'nothing']) as index:
+        assert index.shelf_row(folder.name) == index.shelf((), 'inventory', slice(None))[0]
+    assert shelf_row_as_known(place, index_id(place, folder)).examinations.latest is not None
+    put_examination(folder, '0002', RECORD)
+    assert shelf_row_as_known(place, index_id(place, folder)) is None
+    assert shelf_row_as_known(place, 'zzzzzzzz') is None
+    (place.own / INDEX_FILE).unlink()
+    assert shelf_row_as_known(place, 'zzzzzzzz') is None
+
+
+def index_id(place, folder):
+    return next(row.id for row in rows(place) if row.folder == folder.name)
