@@ -19,6 +19,7 @@ from grader.errors import (
 )
 from grader.version import __version__
 from grader.web.security.refusal import Refusal, is_asked_by_script
+from grader.web.static_files import static_address
 
 STATUS_OF_ERROR: dict[type[ActionableError], int] = {
     PieceNotFound: 404,
@@ -124,6 +125,6 @@ def _common(request: Request) -> dict[str, Any]:
         'here': request.url.path,
         'is_in': session is not None,
         'is_own_computer': getattr(session, 'is_own_computer', False),
-        'static': lambda name: f'/static/{name}?{__version__}',
+        'static': static_address,
         'version': __version__,
     }

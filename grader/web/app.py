@@ -3,13 +3,11 @@
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from functools import partial
-from importlib import resources
 
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.routing import Mount
-from starlette.staticfiles import StaticFiles
 
 from calib.errors import ActionableError
 from grader.web.answer import answer_to_actionable, answer_to_http, answer_to_refusal
@@ -17,6 +15,7 @@ from grader.web.desk import Desk
 from grader.web.pages import edit, examination, help, jobs, pair, papers, phone, piece, wall
 from grader.web.security.constants import MAX_BAG_BYTES, MAX_PHOTOS_BYTES
 from grader.web.security.layers import safety_layers
+from grader.web.static_files import static_files
 
 # Last parts of the addresses to which more than a form may be sent, and how much.
 LARGE_BODIES = {'photos': MAX_PHOTOS_BYTES, 'check-seal': MAX_BAG_BYTES}
@@ -35,7 +34,7 @@ def create_app(desk: Desk) -> Starlette:
             *jobs.ROUTES,
             *pair.ROUTES,
             *phone.ROUTES,
-            Mount('/static', StaticFiles(directory=str(resources.files('grader.web') / 'static')), name='static'),
+            Mount('/static', static_files(), name='static'),
         ],
         exception_handlers={
             ActionableError: answer_to_actionable,

@@ -184,7 +184,9 @@ def run(browser: Any, address: str, rival: str, size: tuple[int, int]) -> list[M
 
 def told(rival: str, moved: list[Moved]) -> bool:
     """Print a table; return whether no frame was too long."""
-    print(f"{rival or 'as it is':24} {'frames':>6} {'median':>7} {'95 %':>7} {'longest':>8} {'drawn':>7} {'task':>7} {'its CPU':>8}")
+    print(
+        f"{rival or 'as it is':24} {'frames':>6} {'median':>7} {'95 %':>7} {'longest':>8} {'drawn':>7} {'task':>7} {'its CPU':>8}"
+    )
     for one in moved:
         frames, drawn = one.frames_ms, one.drawn_ms
         longest_drawn = drawn.max() if len(drawn) else float('nan')

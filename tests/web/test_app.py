@@ -39,3 +39,9 @@ def test_static_files_are_there(client, name):
 @pytest.mark.parametrize('name', ['../app.py', '%2e%2e/app.py', '..%2fapp.py', '/etc/passwd'])
 def test_static_files_do_not_lead_out_of_their_folder(client, name):
     assert client.get(f'/static/{name}').status_code in (400, 404)
+
+
+def test_static_files_are_kept_under_the_address_of_their_contents(client):
+    address = next(part for part in client.get('/help').text.split('"') if part.startswith('/static/page.css?'))
+    assert client.get(address).headers['cache-control'] == 'private, max-age=31536000, immutable'
+    assert client.get('/static/page.css').headers['cache-control'] == 'no-store'
