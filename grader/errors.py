@@ -23,6 +23,9 @@ Each tells which file, what was seen against what is needed, and what to do now.
     ├── ChangedMeanwhile                  it is not as it was when the user looked at it, so nothing was done
     ├── ImportFaulty                      a file to import has faults, all of which are listed
     ├── JobNotFound                       the page is asked for work that it does not know
+    ├── DraftNotFound                     the page is asked for photos that do not wait
+    ├── UploadRefused                     what was sent to the page cannot be taken in
+    │   └── UploadTooLarge                it is larger than what is taken in
     └── PortTaken                         the page cannot listen where it is to
 
 ``exit_codes.py`` gives each class its exit code.
@@ -112,6 +115,18 @@ class ImportFaulty(ActionableError):
 
 class JobNotFound(ActionableError):
     """The page is asked for work that it does not know."""
+
+
+class DraftNotFound(ActionableError):
+    """The page is asked for photos that do not wait to be examined."""
+
+
+class UploadRefused(ActionableError):
+    """What was sent to the page cannot be taken in."""
+
+
+class UploadTooLarge(UploadRefused):
+    """What was sent to the page is larger than what it takes in."""
 
 
 class PortTaken(ActionableError):

@@ -9,6 +9,7 @@ from grader.errors import (
     CollectionBusy,
     CollectionNotFound,
     CollectionUnreadable,
+    DraftNotFound,
     ImportFaulty,
     JobNotFound,
     OutlineNotFound,
@@ -21,6 +22,8 @@ from grader.errors import (
     ReviewGrown,
     SetsNotComparable,
     SettingsInvalid,
+    UploadRefused,
+    UploadTooLarge,
 )
 
 
@@ -69,6 +72,9 @@ CODE_OF_ERROR: dict[type[ActionableError], ExitCode] = {
     ImportFaulty: ExitCode.IMPORT,
     JobNotFound: ExitCode.PAGE,
     PortTaken: ExitCode.PAGE,
+    DraftNotFound: ExitCode.PAGE,
+    UploadRefused: ExitCode.PAGE,
+    UploadTooLarge: ExitCode.PAGE,
 }
 
 

@@ -90,12 +90,16 @@ def examine_photos(
         findings = []
         for view in views:
             is_base = view.photo.name in bases
+            progress.begin(f"looking for marks in {view.photo.name}")
             findings.append(examine_view(view, UsualShape() if is_base else height, rules, is_base=is_base))
             progress.step(view.photo.name)
         wholes = {one.view.photo.sha256: one for one in findings}
         for close_up in close_ups:
+            progress.begin(f"looking for marks in {close_up.photo.name}")
             findings.append(examine_close_up(close_up, wholes[close_up.whole.photo.sha256], rules))
             progress.step(close_up.photo.name)
+        if len(findings) > 1:
+            progress.begin("putting together what the photos show")
     finally:
         progress.finish()
     if not findings:
@@ -122,6 +126,7 @@ def see_photos(
         progress.step(name)
 
     for path in sorted(set(paths), key=lambda one: (one.name, str(one))):
+        progress.begin(f"finding the piece in {path.name}")
         try:
             photo = load_photo(path, settings.photos)
             card = see_card(photo, settings.card)
@@ -133,6 +138,7 @@ def see_photos(
             fault(path.name, err)
     wholes = [view for view in views if not is_side_view(view.card)]
     for photo, card in without_card:
+        progress.begin(f"finding the place that {photo.name} shows")
         placed = place_close_up(photo, wholes)
         if placed is not None:
             close_ups.append(placed)

@@ -10,6 +10,9 @@ class Progress(Protocol):
     def start(self, n_steps: int) -> None:
         """A run of so many steps begins."""
 
+    def begin(self, what: str) -> None:
+        """Something that takes a while begins; `what` says what, in words."""
+
     def step(self, name: str) -> None:
         """One step, of this name, is done."""
 
@@ -23,6 +26,9 @@ class SilentProgress:
     def start(self, n_steps: int) -> None:
         """Do nothing."""
 
+    def begin(self, what: str) -> None:
+        """Do nothing."""
+
     def step(self, name: str) -> None:
         """Do nothing."""
 
@@ -31,7 +37,7 @@ class SilentProgress:
 
 
 class ProgressBar:
-    """One line that is written over: a bar, the count and the name of the last photo.
+    """One line that is written over: a bar, the count, and what is done now or the name of the last photo.
 
     Parameters
     ----------
@@ -51,6 +57,10 @@ class ProgressBar:
         """Draw the empty bar."""
         self._n_steps, self._n_done = n_steps, 0
         self._draw("")
+
+    def begin(self, what: str) -> None:
+        """Tell what is done now."""
+        self._draw(what)
 
     def step(self, name: str) -> None:
         """Move the bar on by one."""

@@ -13,13 +13,21 @@ def quality_table(photo: str, quality: QualityFacts) -> str:
     """Short table of one photo's quality, with advice and doubts, and the verdict in its last line."""
     lines = [photo, '-' * min(len(photo), _WIDTH)]
     lines += _row("What it is", quality.view_words)
-    lines += _row("Sharpness", _focus_words(quality))
-    lines += _row("Light", _light_words(quality))
-    lines += _row("Scale", _scale_words(quality))
+    for label, words in detail_rows(quality):
+        lines += _row(label, words)
     lines += _row("Shows", quality.smallest_words)
     lines += _bullets("What to know, and how to take it again", quality.advice)
     lines += _bullets("Not judged", quality.doubts)
     return '\n'.join([*lines, f"{photo}: {quality.verdict}"])
+
+
+def detail_rows(quality: QualityFacts) -> tuple[tuple[str, str], ...]:
+    """Label and words of each thing that was measured."""
+    return (
+        ("Sharpness", _focus_words(quality)),
+        ("Light", _light_words(quality)),
+        ("Scale", _scale_words(quality)),
+    )
 
 
 def faulty_table(photo: str, problem: str, remedy: str) -> str:

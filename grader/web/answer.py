@@ -13,9 +13,11 @@ from calib.errors import ActionableError
 from grader.errors import (
     CollectionBusy,
     CollectionNotFound,
+    DraftNotFound,
     JobNotFound,
     OutputNotWritable,
     PieceNotFound,
+    UploadTooLarge,
 )
 from grader.version import __version__
 from grader.web.security.refusal import Refusal, is_asked_by_script
@@ -25,6 +27,8 @@ STATUS_OF_ERROR: dict[type[ActionableError], int] = {
     PieceNotFound: 404,
     CollectionNotFound: 404,
     JobNotFound: 404,
+    DraftNotFound: 404,
+    UploadTooLarge: 413,
     CollectionBusy: 503,
     OutputNotWritable: 507,
 }

@@ -12,7 +12,7 @@ from starlette.routing import Mount
 from calib.errors import ActionableError
 from grader.web.answer import answer_to_actionable, answer_to_http, answer_to_refusal
 from grader.web.desk import Desk
-from grader.web.pages import edit, examination, help, jobs, pair, papers, phone, piece, wall
+from grader.web.pages import card, drafts, edit, examination, help, jobs, pair, papers, phone, piece, wall
 from grader.web.security.constants import MAX_BAG_BYTES, MAX_PHOTOS_BYTES
 from grader.web.security.layers import safety_layers
 from grader.web.static_files import static_files
@@ -25,6 +25,8 @@ def create_app(desk: Desk) -> Starlette:
     """Application for one desk."""
     app = Starlette(
         routes=[
+            *card.ROUTES,
+            *drafts.ROUTES,
             *examination.ROUTES,
             *wall.ROUTES,
             *edit.ROUTES,

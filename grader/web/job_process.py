@@ -23,6 +23,8 @@ class Message:
     """Where a fault of ours arose."""
     n_steps: int = 0
     n_done: int = 0
+    now: str = ''
+    """What is done at this moment, in words."""
     value: Any = None
     """What the work gave."""
 
@@ -42,6 +44,10 @@ class PipeProgress:
         self._n_steps += n_steps
         self._send('')
 
+    def begin(self, what: str) -> None:
+        """Something that takes a while begins."""
+        self._send('', what)
+
     def step(self, name: str) -> None:
         """One step, of this name, is done."""
         self._n_done += 1
@@ -50,8 +56,8 @@ class PipeProgress:
     def finish(self) -> None:
         """Do nothing: the end of the work is told by itself."""
 
-    def _send(self, name: str) -> None:
-        self._pipe.send(Message('step', name, n_steps=self._n_steps, n_done=self._n_done))
+    def _send(self, name: str, now: str = '') -> None:
+        self._pipe.send(Message('step', name, n_steps=self._n_steps, n_done=self._n_done, now=now))
 
 
 def serve_jobs(pipe: Connection) -> None:

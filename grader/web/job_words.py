@@ -29,5 +29,7 @@ def _words(state: JobState) -> str:
         return _STATE_WORDS[state.state]
     if not state.n_steps:
         return "Begun."
-    last = f" Last: {state.step_name}." if state.step_name else ""
-    return f"{state.n_done} of {state.n_steps} steps done.{last}"
+    done = f"{state.n_done} of {state.n_steps} steps done."
+    if state.now:
+        return f"{done} Now: {state.now}."
+    return f"{done} Last: {state.step_name}." if state.step_name else done

@@ -1,7 +1,8 @@
 """Long work in processes of their own, so that pages stay quick and a crash of one job harms no other.
 
 Each lane has one process and works off its jobs in their order. What is short (is this photo good enough?) has a
-lane of its own, so that it need not wait for what is long.
+lane of its own, so that it need not wait for what is long; so has what somebody waits for while it is sent (is this
+a photo at all?).
 """
 
 import logging
@@ -13,7 +14,7 @@ from collections.abc import Callable
 from concurrent.futures import Future
 from dataclasses import dataclass, field, replace
 from multiprocessing.connection import Connection
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 from grader.errors import JobNotFound
 from grader.version import __version__
@@ -22,7 +23,7 @@ from grader.web.job_process import Message, serve_jobs
 
 logger = logging.getLogger(__name__)
 
-Lane = Literal['short', 'long']
+Lane = Literal['intake', 'short', 'long']
 Work = Callable[..., Any]
 """A function of a module, called as ``work(progress, *arguments)`` in another process."""
 
@@ -42,6 +43,8 @@ class JobState:
     n_done: int = 0
     step_name: str = ''
     """The step that was done last."""
+    now: str = ''
+    """What is done at this moment, in words; '' where that is not told."""
     goes_to: str = ''
     """Page of the result, once it is done."""
     problem: str = ''
@@ -75,7 +78,7 @@ class Jobs:
     def __init__(self) -> None:
         self._known: dict[str, _Job] = {}
         self._guard = threading.Lock()
-        self._lanes: dict[Lane, _LaneWorker] = {'short': _LaneWorker(self._tell), 'long': _LaneWorker(self._tell)}
+        self._lanes: dict[Lane, _LaneWorker] = {lane: _LaneWorker(self._tell) for lane in get_args(Lane)}
 
     def submit(self, lane: Lane, title: str, back_to: str, work: Work, *arguments: Any) -> 'tuple[str, Future[Any]]':
         """Have work done; return its token and what it will give.
@@ -212,7 +215,8 @@ class _LaneWorker:
         while True:
             message: Message = pipe.recv()
             if message.kind == 'step':
-                self._tell(job, n_steps=message.n_steps, n_done=message.n_done, step_name=message.text)
+                news = {'step_name': message.text} if message.text else {}
+                self._tell(job, n_steps=message.n_steps, n_done=message.n_done, now=message.now, **news)
             elif message.kind == 'done':
                 goes_to = message.value if isinstance(message.value, str) else ''
                 self._tell(job, state='done', goes_to=goes_to)
