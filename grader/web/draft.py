@@ -10,7 +10,6 @@ from calib.profile import CameraProfile
 from grader.checking import CheckedPhoto
 from grader.settings import CardSettings, SetSettings, Settings, SizeSettings
 
-DRAFT_VERSION = 1
 TOKEN_PATTERN = r'[0-9a-f]{24}'
 _KEY_LENGTH = 16
 
@@ -24,7 +23,7 @@ class DraftPhoto(_Frozen):
 
     name: str
     """Name of its file in the draft's folder of photos."""
-    sha256: str = Field(pattern=r'\A[0-9a-f]{64}\Z')
+    sha256: str = Field(pattern=r'^[0-9a-f]{64}$')
     n_bytes: int
     size_px: tuple[int, int]
     taken_at: str = ''
@@ -57,8 +56,8 @@ class DraftPhoto(_Frozen):
 class Draft(_Frozen):
     """Photos of a piece that wait to be examined."""
 
-    draft_version: Literal[1] = DRAFT_VERSION
-    token: str = Field(pattern=rf'\A{TOKEN_PATTERN}\Z')
+    draft_version: Literal[1] = 1
+    token: str = Field(pattern=rf'^{TOKEN_PATTERN}$')
     """Its name in addresses, and of its folder."""
     piece_id: str
     begun_at: str

@@ -119,7 +119,9 @@ def _length_mm(text: str, what: str, range_mm: tuple[float, float] | None) -> fl
     try:
         length_mm = float(text)
     except ValueError as err:
-        raise SettingsInvalid(f"{what}: \"{text[:40]}\" is not a length. {_NOTHING}", "Give a number, such as 58.5.") from err
+        raise SettingsInvalid(
+            f"{what}: \"{text[:40]}\" is not a length. {_NOTHING}", "Give a number, such as 58.5."
+        ) from err
     low, high = range_mm or (0.0, float('inf'))
     if not low < length_mm < high:
         needed = "" if range_mm is None else f"; {low:.0f} to {high:.0f} mm can be"

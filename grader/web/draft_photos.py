@@ -26,9 +26,7 @@ class Added:
     refused: tuple[RefusedFile, ...]
 
 
-def add_photos(
-    place: CollectionPlace, piece_id: str, token: str, files: Sequence[DecodedPhoto | RefusedFile]
-) -> Added:
+def add_photos(place: CollectionPlace, piece_id: str, token: str, files: Sequence[DecodedPhoto | RefusedFile]) -> Added:
     """Put decoded photos into a draft; each comes in whole, or is refused with a reason.
 
     Raises

@@ -1,11 +1,10 @@
 """Examining a draft: the same examination as on the command line, then stored with the piece."""
 
-import shutil
-import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from calib.errors import ActionableError
 from grader.collection.examinations import examinations_of, is_sealed
 from grader.collection.index import index_for_changing
 from grader.collection.place import CollectionPlace, open_place, words_for_disk_faults
@@ -16,11 +15,10 @@ from grader.pipeline import examine_photos
 from grader.progress import Progress
 from grader.web.desk import PURPOSE
 from grader.web.draft import Draft
-from grader.web.drafts import change_draft, discard_draft, folder_of, photos_of, read_draft
+from grader.web.drafts import change_draft, discard_draft, photos_of, read_draft
 from grader.web.jobs import Jobs, JobState
 from grader.web.upload_constants import STORE_TRIES
-
-_WORK = 'result-'
+from grader.web.uploads import incoming_folder
 
 
 def start_examination(jobs: Jobs, place: CollectionPlace, piece_id: str, token: str) -> str:
@@ -91,11 +89,14 @@ def examine_draft(progress: Progress, root: str, piece_id: str, token: str) -> s
     place = open_place(Path(root))
     draft = read_draft(place, piece_id, token)
     photos = [photos_of(place, draft) / photo.name for photo in draft.photos]
-    # Beside the photos: the pictures, and storing.
+    # Besides the photos: the pictures, and storing.
     progress.start(2)
-    examination = examine_photos(photos, draft.settings(), now=draft.stated_time(), progress=progress)
-    with words_for_disk_faults(place.root), _work_folder(folder_of(place, token)) as name:
-        work = Path(name)
+    try:
+        examination = examine_photos(photos, draft.settings(), now=draft.stated_time(), progress=progress)
+    except ActionableError:
+        _check_still_waits(place, draft)
+        raise
+    with words_for_disk_faults(place.root), incoming_folder(place.own / 'incoming') as work:
         progress.begin("drawing the marked pictures")
         write_results(examination, work)
         progress.step("the marked pictures")
@@ -103,13 +104,6 @@ def examine_draft(progress: Progress, root: str, piece_id: str, token: str) -> s
         number = _stored(place, draft, work, photos)
         progress.step("stored")
     return f'/pieces/{piece_id}/examinations/{number}'
-
-
-def _work_folder(folder: Path) -> 'tempfile.TemporaryDirectory[str]':
-    """Folder for results, gone in the end; what stopped runs left is taken away."""
-    for left in folder.glob(f'{_WORK}*'):
-        shutil.rmtree(left, ignore_errors=True)
-    return tempfile.TemporaryDirectory(dir=folder, prefix=_WORK, ignore_cleanup_errors=True)
 
 
 @dataclass(frozen=True, slots=True)

@@ -168,7 +168,8 @@ class FormParts:
     def _begin_file(self, sent_name: str) -> None:
         if len(self._files) >= self._limits.n_files:
             raise UploadTooLarge(
-                f"More than {self._limits.n_files} files were sent at once.", "Send fewer at a time. Nothing was stored."
+                f"More than {self._limits.n_files} files were sent at once.",
+                "Send fewer at a time. Nothing was stored.",
             )
         place = self._folder / f'{len(self._files):04}'
         place.mkdir()

@@ -16,7 +16,7 @@ MAX_REQUEST_FIELDS = 20
 # Source: our own choice: the token has 43 signs.
 MAX_FIELD_BYTES = 10_000
 
-# Source: our own choice: what comes in is worked off in pieces of this size, so that small ones cost no switch of threads.
+# Source: our own choice: what comes in is worked off in pieces of this size; smaller ones would cost switches of threads.
 FEED_BYTES = 1 << 20
 
 # Source: our own choice: decoding the largest photo takes 10 s on a slow machine, and others may wait before it.
@@ -32,5 +32,5 @@ PREVIEW_SIDE_PX = 840
 # Source: our own choice: no ringing to be seen at the size of the page (looked at).
 PREVIEW_JPEG_QUALITY = 84
 
-# Source: our own choice: another program's change, such as a long import, is waited for, since minutes of work hang on it.
+# Source: our own choice: a long import of another program is waited for (2 minutes), since minutes of work hang on it.
 STORE_TRIES = 12

@@ -132,13 +132,12 @@ def test_each_imported_package_is_a_declared_dependency():
         'cv2': 'opencv-python-headless',
         'PIL': 'pillow',
         'pillow_heif': 'pillow-heif',
+        'python_multipart': 'python-multipart',
         'skimage': 'scikit-image',
     }
-    # What another package needs for what we use of it, and does not bring by itself: starlette reads uploads with it.
-    by_another = {'python-multipart'}
     used = {one.split('.')[0] for path in SOURCES for one, _ in imports_of(path)}
     foreign = used - set(sys.stdlib_module_names) - {'calib', 'grader'}
-    assert {distribution.get(name, name) for name in foreign} | by_another == declared
+    assert {distribution.get(name, name) for name in foreign} == declared
 
 
 @pytest.mark.parametrize(
