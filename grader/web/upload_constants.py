@@ -16,7 +16,7 @@ MAX_REQUEST_FIELDS = 20
 # Source: our own choice: the token has 43 signs.
 MAX_FIELD_BYTES = 10_000
 
-# Source: our own choice: what comes in is worked off in pieces of this size; smaller ones would cost switches of threads.
+# Source: our own choice: what comes in is worked off in pieces of this size; smaller ones would cost threads.
 FEED_BYTES = 1 << 20
 
 # Source: our own choice: decoding the largest photo takes 10 s on a slow machine, and others may wait before it.
