@@ -12,6 +12,8 @@ from grader.comparison import Comparison, SideFacts, read_comparison
 from grader.errors import RecordUnreadable, SettingsInvalid
 from grader.record import GradingRecord, read_record
 
+_SAME_FILES = (COMPARISON_FILE_NAME, 'pictures/pictures.json')
+
 
 @dataclass(frozen=True, slots=True)
 class StoringComparison:
@@ -49,9 +51,8 @@ def store_comparison(place: CollectionPlace, piece_folder: Path, source: Path) -
         for words, side in (("earlier", comparison.before), ("later", comparison.after))
         if examination_of_side(piece_folder, side) is None
     )
-    text = (source / COMPARISON_FILE_NAME).read_bytes()
     for one in comparisons_of(piece_folder):
-        if one.file.is_file() and one.file.read_bytes() == text:
+        if _is_same(source, one.folder):
             return StoringComparison(one, False, unknown)
     folder = piece_folder / COMPARISONS_FOLDER
     target = folder / next_numbered(folder, "comparisons", day_of(comparison.made_at))
@@ -78,6 +79,16 @@ def examination_of_side(piece_folder: Path, side: SideFacts) -> int | None:
         if _is_of(record, side, needed):
             return one.number
     return None
+
+
+def _is_same(source: Path, folder: Path) -> bool:
+    """Whether a comparison is stored already, with the pictures that it has."""
+    for name in _SAME_FILES:
+        if (source / name).is_file() and not (
+            (folder / name).is_file() and (folder / name).read_bytes() == (source / name).read_bytes()
+        ):
+            return False
+    return True
 
 
 def _is_of(record: GradingRecord, side: SideFacts, needed: set[str]) -> bool:

@@ -17,7 +17,7 @@ from grader.errors import ChangedMeanwhile, PieceNotFound, SettingsInvalid
 from grader.evidence.bag_text import parse_manifest
 from grader.evidence.bag_write import write_bag
 from grader.evidence.hashing import sha256_of
-from grader.evidence.layout import EXAMINATION, MANIFEST, SEAL
+from grader.evidence.layout import EXAMINATION, MANIFEST, SEAL, TAG_MANIFEST
 from grader.evidence.packing import plan_packing
 from grader.evidence.seal_key import key_from
 from grader.evidence.seal_text import BagLink, SealFacts, SealUnreadable, parse_seal
@@ -45,6 +45,8 @@ class ListedBag:
     """What its seal says; None where that cannot be read."""
     told: Mapping[str, str]
     """SHA-256 of the told files in it, by name."""
+    manifest_sha256: str
+    """Of the signed manifest; '' where there is none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +79,13 @@ def subject_in(piece_folder: Path, kind: SealedKind, number: int) -> Subject:
     )
 
 
+def subjects_in(piece_folder: Path) -> dict[tuple[SealedKind, int], Subject]:
+    """All examinations and comparisons of a piece, by kind and number."""
+    found: list[Subject] = [Subject('examination', one.number, one.folder) for one in examinations_of(piece_folder)]
+    found += [Subject('comparison', one.number, one.folder) for one in comparisons_of(piece_folder)]
+    return {(one.kind, one.number): one for one in found}
+
+
 def told_in(folder: Path) -> dict[str, str]:
     """SHA-256 of the told files in the folder of an examination or a comparison, by name."""
     return {
@@ -94,7 +103,7 @@ def state_of(piece_folder: Path, subject: Subject) -> str:
 
 def listed_bags(piece_folder: Path) -> tuple[ListedBag, ...]:
     """Sealed bags of a piece, in the order in which they were sealed."""
-    return tuple(ListedBag(one, _facts_in(one.folder), _told_in_bag(one.folder)) for one in bags_of(piece_folder))
+    return tuple(_listed(one) for one in bags_of(piece_folder))
 
 
 def seal_stored(
@@ -182,6 +191,14 @@ def _check_not_sealed(link: BagLink, listed: Sequence[ListedBag], subject: Subje
 def _last(listed: Sequence[ListedBag]) -> ListedBag | None:
     """Bag that the next one follows: the one of the highest number in the chain."""
     return max(listed, key=lambda one: (0 if one.facts is None else one.facts.number, one.bag.number), default=None)
+
+
+def _listed(bag: StoredBag) -> ListedBag:
+    try:
+        manifest_sha256 = sha256_of((bag.folder / TAG_MANIFEST).read_bytes())
+    except OSError:
+        manifest_sha256 = ''
+    return ListedBag(bag, _facts_in(bag.folder), _told_in_bag(bag.folder), manifest_sha256)
 
 
 def _facts_in(folder: Path) -> SealFacts | None:

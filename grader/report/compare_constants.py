@@ -41,7 +41,9 @@ CHANGES_DRAWN_MOST = 40
 """Most changes drawn. Source: more signs than that cannot be followed with the eye."""
 
 VIEWER_PX = 1000
-"""Width of the pictures that lie over each other in the page. Source: a page of two such pictures is about 1 MB."""
+"""Least width of the pictures that lie over each other in the page. Source: as wide as they are shown on a screen."""
+VIEWER_MOST_PX = 1800
+"""Their greatest width: as fine as the photo, but not more. Source: a page of two such pictures is about 2 MB."""
 VIEWER_MARGIN_RATIO = 0.03
 """Room round the piece in them. Source: the rim stays in sight."""
 CLOSE_UP_PX = 240

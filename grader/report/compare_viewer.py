@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+import cv2
 import numpy as np
 
 from calib.arrays import FloatArray, RgbImage
@@ -18,6 +19,7 @@ from grader.report.compare_constants import (
     CLOSE_UPS_MOST,
     VIEWER_LINE_POINTS,
     VIEWER_MARGIN_RATIO,
+    VIEWER_MOST_PX,
     VIEWER_PX,
 )
 from grader.report.compare_places import ShownChange, drawn_facts, places_in, shown_pair, standing
@@ -68,7 +70,7 @@ def make_viewer(compared: Compared) -> Viewer:
     """Return the two photos for slider and blinking."""
     pair = shown_pair(compared)
     before, after = standing(compared, 'before', pair[0]), standing(compared, 'after', pair[1])
-    piece_px = VIEWER_PX / (1 + 2 * VIEWER_MARGIN_RATIO)
+    piece_px = _piece_px(after)
     frame = frame_by_clock(after.photo, after.turn, piece_px, VIEWER_MARGIN_RATIO * UNITS_PER_PIECE)
     inside = inside_outline(after.photo, frame)
     own = draw_turned(after.photo.findings.view.photo.rgb, frame)
@@ -78,6 +80,13 @@ def make_viewer(compared: Compared) -> Viewer:
     earlier = np.where(shown[..., None], with_gain(earlier, gain), np.array(PAPER, dtype=np.uint8)).astype(np.uint8)
     lines = tuple(_line(one, frame) for one in places_in(compared, 'after', pair[1]))
     return Viewer(earlier, later, lines, gain, pair, piece_px)
+
+
+def _piece_px(photo: StandingPhoto) -> float:
+    """Width of the piece in the pictures: that which it has in the photo, as far as they may be so large."""
+    _, radius_px = cv2.minEnclosingCircle(np.asarray(photo.photo.surface.contour_px, dtype=np.float32))
+    room = 1 + 2 * VIEWER_MARGIN_RATIO
+    return float(np.clip(2 * radius_px * room, VIEWER_PX, VIEWER_MOST_PX)) / room
 
 
 def make_close_ups(compared: Compared, viewer: Viewer) -> tuple[CloseUp, ...]:

@@ -29,6 +29,8 @@ _ANSWERS = {
     'open': "Cannot be told",
 }
 
+_CLOSE_UPS_NOTE = "Left the earlier photo, right the later one, drawn alike. A dashed sign: less likely than not."
+_NO_CLOSE_UPS_NOTE = "The pictures of the changes are not stored with this comparison."
 _SCROLL = '<div class="cmp-scroll" tabindex="0" role="group" aria-label="Table; scroll it with the arrow keys">'
 
 
@@ -70,7 +72,7 @@ def details_part(details: Sequence[PageDetail], comparison: Comparison, source: 
 
 
 def changes_part(
-    close_ups: Sequence[PageCloseUp],
+    close_ups: Sequence[PageCloseUp] | None,
     comparison: Comparison,
     source: Source,
     beside: Mapping[int, Sequence[str]] | None = None,
@@ -79,8 +81,8 @@ def changes_part(
 
     Parameters
     ----------
-    close_ups : sequence of PageCloseUp
-        The changes to show.
+    close_ups : sequence of PageCloseUp or None
+        The changes to show; None where their pictures are not at hand, and all that are likely are told without.
     comparison : Comparison
     source : callable
         Where the page finds a picture, by its name.
@@ -90,10 +92,9 @@ def changes_part(
     head = "<section class=\"cmp\" aria-labelledby=\"h-changes\"><h2 id=\"h-changes\">Changes</h2>"
     if comparison.same_piece.verdict == 'another piece':
         return f"{head}<p>{escape(NOT_LISTED)}</p></section>"
-    if not close_ups:
+    shown = _shown(close_ups, comparison)
+    if not shown:
         return f"{head}<p>{escape(NOTHING_LISTED)}</p></section>"
-    facts = {one.number: one for one in comparison.changes}
-    shown = [(facts[one.number], one) for one in close_ups if one.number in facts]
     changes = dict.fromkeys(one.change for one, _ in shown)
     signs = ''.join(
         f"<li>{_svg_sign(change, '')}{escape(CHANGE_WORDS[change])}: {escape(CHANGE_MEANINGS[change])}</li>"
@@ -101,7 +102,7 @@ def changes_part(
     )
     more = {} if beside is None else beside
     articles = ''.join(_article(one, pictures, source, more.get(one.number, ())) for one, pictures in shown)
-    note = "Left the earlier photo, right the later one, drawn alike. A dashed sign: less likely than not."
+    note = _CLOSE_UPS_NOTE if close_ups is not None else _NO_CLOSE_UPS_NOTE
     signs = f"<ul class=\"cmp-signs\">{signs}</ul>"
     return f"{head}<p class=\"note\">{note}</p><div class=\"cmp-pairs\">{articles}</div>{signs}</section>"
 
@@ -166,21 +167,35 @@ def _could_row(one: ChangeFacts) -> str:
     )
 
 
-def _article(facts: ChangeFacts, pictures: PageCloseUp, source: Source, beside: Sequence[str]) -> str:
+def _shown(
+    close_ups: Sequence[PageCloseUp] | None, comparison: Comparison
+) -> list[tuple[ChangeFacts, PageCloseUp | None]]:
+    """Changes to tell, each with its pictures where they are at hand."""
+    if close_ups is None:
+        return [(one, None) for one in comparison.changes if one.is_reported]
+    facts = {one.number: one for one in comparison.changes}
+    return [(facts[one.number], one) for one in close_ups if one.number in facts]
+
+
+def _article(facts: ChangeFacts, pictures: PageCloseUp | None, source: Source, beside: Sequence[str]) -> str:
+    images = '' if pictures is None else f"<div class=\"cmp-two\">{_two_images(facts, pictures, source)}</div>"
+    sign = _svg_sign(facts.change, str(facts.number), is_possible=not facts.is_reported)
+    said = ''.join(f"<p class=\"cmp-said\">{escape(words)}</p>" for words in beside)
+    return (
+        f"<article class=\"cmp-pair\" id=\"change-{facts.number}\">{images}"
+        f"<h3>{sign}{escape(change_title(facts))}</h3>{said}<p>{escape(change_details(facts))}</p>"
+        f"<p class=\"note\">{percent_words(facts.mark_confidence)} sure that there is a mark at all.</p></article>"
+    )
+
+
+def _two_images(facts: ChangeFacts, pictures: PageCloseUp, source: Source) -> str:
     kind = KIND_WORDS[MarkKind(facts.kind)]
     sides = zip(SIDES, (pictures.earlier, pictures.later), (pictures.earlier_photo, pictures.later_photo), strict=True)
-    images = ''.join(
+    return ''.join(
         f"<div class=\"cmp-none\">Not in view in the {SIDE_WORDS[side]} photo</div>"
         if name is None
         else _image(source(name), f'Place of number {facts.number}, a {kind}, in the {SIDE_WORDS[side]} photo {photo}')
         for side, name, photo in sides
-    )
-    sign = _svg_sign(facts.change, str(facts.number), is_possible=not facts.is_reported)
-    said = ''.join(f"<p class=\"cmp-said\">{escape(words)}</p>" for words in beside)
-    return (
-        f"<article class=\"cmp-pair\" id=\"change-{facts.number}\"><div class=\"cmp-two\">{images}</div>"
-        f"<h3>{sign}{escape(change_title(facts))}</h3>{said}<p>{escape(change_details(facts))}</p>"
-        f"<p class=\"note\">{percent_words(facts.mark_confidence)} sure that there is a mark at all.</p></article>"
     )
 
 

@@ -1,5 +1,6 @@
 """The pictures of a comparison's page as files, and what the page has to know of them."""
 
+import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from io import BytesIO
@@ -76,9 +77,17 @@ class PagePictures(RecordPart):
     """All pictures of the page."""
 
     pictures_version: Literal[1] = 1
+    comparison_sha256: str = Field(pattern='^[0-9a-f]{64}$')
+    """Of the comparison's file: the pictures of another one must not stand beside it."""
     viewer: PageViewer
     close_ups: tuple[PageCloseUp, ...]
     details: tuple[PageDetail, ...]
+
+    @property
+    def names(self) -> frozenset[str]:
+        """Names of all pictures."""
+        pairs: tuple[PageViewer | PageCloseUp | PageDetail, ...] = (self.viewer, *self.close_ups, *self.details)
+        return frozenset(name for one in pairs for name in (one.earlier, one.later) if name is not None)
 
     def to_json(self) -> str:
         """Text with sorted keys."""
@@ -111,6 +120,7 @@ def draw_pictures(compared: Compared) -> DrawnPictures:
     details = detail_pairs(compared, viewer.pair, CLOSE_UP_PX)
     jpegs: dict[str, bytes] = {}
     facts = PagePictures(
+        comparison_sha256=hashlib.sha256(compared.comparison.to_json().encode()).hexdigest(),
         viewer=_viewer(compared, viewer, jpegs),
         close_ups=tuple(_close_up(one, jpegs) for one in close_ups),
         details=_details(details, jpegs),

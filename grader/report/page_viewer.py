@@ -12,8 +12,9 @@ from grader.report.page_pictures import PageLine, PageViewer
 Source = Callable[[str], str]
 """Where the page finds a picture, by its name."""
 
-_HOUR_OUT_PX = 14.0
-"""Numerals stand so far outside the circle round the piece; half of the room that the pictures leave there."""
+_HOUR_OUT_U, _HOUR_SIZE_U = 14.0, 18.0
+"""Numerals stand so far outside the circle round the piece, and are so large, in thousandths of the picture's width: in
+the middle of the room that the pictures leave there."""
 
 _FIXED = 'vector-effect="non-scaling-stroke"'
 """Lines stay as fine as they are when the picture is enlarged."""
@@ -86,13 +87,15 @@ def _hours(viewer: PageViewer) -> str:
     if not viewer.is_from_above:
         return ''
     middle = (viewer.side_px - 1) / 2
-    reach = viewer.piece_px / 2 + _HOUR_OUT_PX
+    unit = viewer.side_px / 1000
+    reach = viewer.piece_px / 2 + _HOUR_OUT_U * unit
     parts = []
     for hour in range(1, 13):
         turn = hour * math.pi / 6
         x, y = middle + reach * math.sin(turn), middle - reach * math.cos(turn)
         parts.append(
-            f'<text x="{x:.1f}" y="{y + 6:.1f}" font-size="18" text-anchor="middle" fill="#585c64">{hour}</text>'
+            f'<text x="{x:.1f}" y="{y + _HOUR_SIZE_U * unit / 3:.1f}" font-size="{_HOUR_SIZE_U * unit:.1f}" '
+            f'text-anchor="middle" fill="#585c64">{hour}</text>'
         )
     return f'<g class="cmp-hours">{"".join(parts)}</g>'
 

@@ -48,3 +48,7 @@ WORTH_TELLING_POINTS = 0.05
 
 MOST_REASON_LETTERS = 500
 """Longest reason of an act. Source: convention, some eight lines."""
+
+SAME_PLACE_RATIO = 0.5
+"""Share of the smaller of two boxes round marks, in one photo, that the other covers when they are of one mark. Source:
+chosen: the same mark found again in the same photo has the same outline; neighbours share corners of their boxes."""

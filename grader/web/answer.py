@@ -11,6 +11,7 @@ from starlette.types import Scope
 
 from calib.errors import ActionableError
 from grader.errors import (
+    ChangedMeanwhile,
     CollectionBusy,
     CollectionNotFound,
     DraftNotFound,
@@ -29,6 +30,7 @@ STATUS_OF_ERROR: dict[type[ActionableError], int] = {
     JobNotFound: 404,
     DraftNotFound: 404,
     UploadTooLarge: 413,
+    ChangedMeanwhile: 409,
     CollectionBusy: 503,
     OutputNotWritable: 507,
 }

@@ -12,7 +12,22 @@ from starlette.routing import Mount
 from calib.errors import ActionableError
 from grader.web.answer import answer_to_actionable, answer_to_http, answer_to_refusal
 from grader.web.desk import Desk
-from grader.web.pages import card, drafts, edit, examination, help, jobs, pair, papers, phone, piece, wall
+from grader.web.pages import (
+    card,
+    comparison,
+    drafts,
+    edit,
+    examination,
+    help,
+    jobs,
+    pair,
+    papers,
+    phone,
+    piece,
+    reports,
+    seal,
+    wall,
+)
 from grader.web.security.constants import MAX_BAG_BYTES, MAX_PHOTOS_BYTES
 from grader.web.security.layers import safety_layers
 from grader.web.static_files import static_files
@@ -32,10 +47,13 @@ def create_app(desk: Desk) -> Starlette:
             *edit.ROUTES,
             *piece.ROUTES,
             *papers.ROUTES,
+            *comparison.ROUTES,
             *help.ROUTES,
             *jobs.ROUTES,
             *pair.ROUTES,
             *phone.ROUTES,
+            *reports.ROUTES,
+            *seal.ROUTES,
             Mount('/static', static_files(), name='static'),
         ],
         exception_handlers={

@@ -7,11 +7,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from grader.collection.lock import locked
+from grader.commands.seal_store import seal_stored, subject_in
+from grader.review.acts import Reject
 from grader.web.app import create_app
 from grader.web.desk import Desk
 from grader.web.security.patient_protocol import server_settings
 from tests.support.collections import add
-from tests.support.kept_piece import kept_piece
+from tests.support.kept_piece import kept_piece, say
 from tests.support.live_server import served
 from tests.support.page_client import PageClient
 
@@ -29,7 +32,7 @@ class Prepared:
     empty_address: str
     """Of a page without a collection."""
     piece: str
-    """Id of a piece with two examinations and a comparison."""
+    """Id of a piece with two examinations, the first sealed and the second reviewed, and a comparison of both."""
     plain_piece: str
     """Id of a piece without any, with long words."""
     schedule: str
@@ -49,8 +52,13 @@ def rest(progress: Any) -> None:
 def prepared_page(folder: Path) -> Iterator[Prepared]:
     """The page of a new collection in a folder, served until the block is left."""
     kept = kept_piece(folder)
+    key = folder / 'key.pem'
+    sealed = subject_in(kept.folder, 'examination', 1)
+    with locked(kept.place, 'test'):
+        seal_stored(kept.place, kept.folder, sealed, key, None)
+    say(kept, 2, Reject(mark=1), reason="only a reflection of the window")
     plain = add(kept.place, {'title': f"{LONG} & <b>bold</b>", 'maker': LONG, 'notes': f"One line\n{LONG}"})
-    with _serving(folder / 'no-collection') as (empty_address, _), _serving(kept.place.root) as (address, desk):
+    with _serving(folder / 'no-collection') as (empty_address, _), _serving(kept.place.root, key) as (address, desk):
         client = PageClient(desk)
         schedule = _done(client, client.post('/schedule', data={}))
         desk.pairing.make_code()
@@ -67,11 +75,11 @@ def prepared_page(folder: Path) -> Iterator[Prepared]:
 
 
 @contextmanager
-def _serving(root: Path) -> Iterator[tuple[str, Desk]]:
+def _serving(root: Path, key: Path | None = None) -> Iterator[tuple[str, Desk]]:
     desks: list[Desk] = []
 
     def make_app(port: int) -> Any:
-        desks.append(Desk(root=root, port=port, addresses=('192.168.178.20', '10.0.0.7')))
+        desks.append(Desk(root=root, key=key, port=port, addresses=('192.168.178.20', '10.0.0.7')))
         return create_app(desks[0])
 
     with served(make_app, **server_settings()) as address:

@@ -8,8 +8,18 @@ from typing import Any
 
 from tests.support.page_collection import Prepared
 
+PIECE = '/pieces/{piece_id}'
+EXAMINATION, COMPARISON = f'{PIECE}/examinations/{{number:int}}', f'{PIECE}/comparisons/{{number:int}}'
+
 PAGES: dict[str, Callable[[Prepared], str]] = {
     '/': lambda there: '/',
+    '/check-seal': lambda there: '/check-seal',
+    f'{PIECE}/compare': lambda there: f'/pieces/{there.piece}/compare',
+    COMPARISON: lambda there: f'/pieces/{there.piece}/comparisons/1',
+    f'{EXAMINATION}/seal': lambda there: f'/pieces/{there.piece}/examinations/1/seal',
+    f'{COMPARISON}/seal': lambda there: f'/pieces/{there.piece}/comparisons/1/seal',
+    f'{PIECE}/sealed': lambda there: f'/pieces/{there.piece}/sealed',
+    f'{PIECE}/sealed/check': lambda there: f'/pieces/{there.piece}/sealed/check',
     '/help': lambda there: '/help',
     '/jobs/{token}': lambda there: f'/jobs/{there.job}',
     '/pair': lambda there: '/pair',
@@ -60,6 +70,17 @@ STATES: dict[str, Callable[[Any, Prepared], None]] = {
 _PHOTO = '/pieces/{piece_id}/examinations/{number:int}/photos/{photo:int}/{sha256}'
 
 NO_PAGES = {
+    '/compare-viewer/{name}': 'script and style',
+    f'{COMPARISON}/pictures/{{name}}': 'a picture',
+    f'{COMPARISON}/files/{{name}}': 'a file to be saved',
+    **{
+        f'{COMPARISON}/{name}.{form}': 'a file to be saved'
+        for name in ('journey', 'purchase')
+        for form in ('pdf', 'html')
+    },
+    **{f'{EXAMINATION}/report.{form}': 'a file to be saved' for form in ('pdf', 'html')},
+    **{f'{start}/sealed.zip': 'a file to be saved' for start in (PIECE, EXAMINATION, COMPARISON)},
+    f'{PIECE}/sealed/{{number:int}}.zip': 'a file to be saved',
     '/jobs/{token}.json': 'facts for a script',
     '/phone.json': 'facts for a script',
     '/pieces.csv': 'a file',

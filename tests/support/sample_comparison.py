@@ -1,5 +1,6 @@
 """A comparison made by hand, with small pictures, for tests that need one and none of the work that leads to it."""
 
+import hashlib
 import io
 from pathlib import Path
 
@@ -94,9 +95,10 @@ def sample_comparison(
     return Comparison(**{**fields, **changes})
 
 
-def sample_pictures() -> PagePictures:
+def sample_pictures(comparison: Comparison | None = None) -> PagePictures:
     line = PageLine(number=1, change='new', is_possible=False, points=((10, 20), (60, 20), (60, 30)))
     return PagePictures(
+        comparison_sha256=hashlib.sha256((comparison or sample_comparison()).to_json().encode()).hexdigest(),
         viewer=PageViewer(
             earlier='earlier.jpg', later='later.jpg', earlier_photo='a.jpg', later_photo='a.jpg', side_px=100,
             piece_px=94.0, is_from_above=True, gain=1.2, lines=(line,),
@@ -120,9 +122,8 @@ def comparison_folder(folder: Path, comparison: Comparison | None = None) -> Pat
     (folder / 'comparison.json').write_text((comparison or sample_comparison()).to_json(), encoding='utf-8')
     (folder / 'comparison.html').write_text('<!DOCTYPE html><title>x</title>', encoding='utf-8')
     (folder / 'comparison.jpg').write_bytes(jpeg(200))
-    facts = sample_pictures()
+    facts = sample_pictures(comparison)
     (folder / PICTURES_FOLDER / PICTURES_FILE).write_text(facts.to_json(), encoding='utf-8')
-    pairs = [facts.viewer, *facts.close_ups, *facts.details]
-    for name in (name for one in pairs for name in (one.earlier, one.later) if name):
+    for name in facts.names:
         (folder / PICTURES_FOLDER / name).write_bytes(jpeg(grey=60 if 'earlier' in name else 120))
     return folder

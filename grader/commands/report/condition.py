@@ -45,13 +45,22 @@ def condition(
     Size, marks with close-ups, grade, what could not be seen, how it was examined. The photos are looked for beside
     the record, in the folder around it and in --photos, and must be those that were examined.
     """
-    examined, paths = _examined(examination, photos or ())
+    examined, paths = examined_piece(examination, photos or ())
     made_at = check_wanted(out, html, paper, when, force=force, keep=paths)
     owner = None if piece is None else object_facts(read_piece(piece).piece)
     write_report(condition_report(examined, owner, made_at), out, html, paper, force=force, keep=paths)
 
 
-def _examined(folder: Path, photo_folders: Sequence[Path]) -> tuple[ExaminedPiece, list[Path]]:
+def examined_piece(folder: Path, photo_folders: Sequence[Path]) -> tuple[ExaminedPiece, list[Path]]:
+    """Examination in a folder, or of a record's file, with its photos and review; and all files it is made of.
+
+    Raises
+    ------
+    RecordUnreadable
+        If the record or the review cannot be read.
+    PhotoSetUnusable
+        If photos are missing or changed.
+    """
     at_hand = record_at(folder / RECORD_NAME if folder.is_dir() else folder)
     record, path = at_hand.record, at_hand.path
     paths = photo_files(record.photos, path.parent, photo_folders)

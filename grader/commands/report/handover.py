@@ -104,7 +104,7 @@ def _write(
     force: bool,
 ) -> None:
     events = tuple(event_from(text) for text in event or ())
-    compared, paths = _compared(folder, photos or ())
+    compared, paths = compared_piece(folder, photos or ())
     keep = [*paths, *(packing or ())]
     made_at = check_wanted(out, html, paper, when, force=force, keep=keep)
     added = Additions(
@@ -116,7 +116,16 @@ def _write(
     write_report(handover_report(compared, words, added), out, html, paper, force=force, keep=keep)
 
 
-def _compared(folder: Path, photo_folders: Sequence[Path]) -> tuple[ComparedPiece, list[Path]]:
+def compared_piece(folder: Path, photo_folders: Sequence[Path]) -> tuple[ComparedPiece, list[Path]]:
+    """Comparison in a folder, or of a comparison's file, with its photos; and all files it is made of.
+
+    Raises
+    ------
+    RecordUnreadable
+        If the comparison cannot be read.
+    PhotoSetUnusable
+        If photos are missing or changed.
+    """
     path = folder / COMPARISON_NAME if folder.is_dir() else folder
     data = file_bytes(path, "comparison")
     comparison = COMPARISON_FILE.from_bytes(data, path.name)

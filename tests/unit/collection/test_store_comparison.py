@@ -59,6 +59,13 @@ def test_the_very_same_comparison_is_stored_once(place, folder, tmp_path):
     assert len(comparisons_of(folder)) == 1
 
 
+def test_one_whose_pictures_were_lost_is_stored_again_with_them(place, folder, tmp_path):
+    first = store(place, folder, comparison_folder(tmp_path / 'x'))
+    shutil.rmtree(first.comparison.folder / 'pictures')
+    again = store(place, folder, tmp_path / 'x')
+    assert (again.is_new, again.comparison.number) == (True, 2)
+
+
 def test_sides_are_known_by_photos_settings_and_time(place, folder, tmp_path):
     with locked(place, 'test'):
         for k, record in enumerate((EARLIER, LATER)):
