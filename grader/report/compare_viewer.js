@@ -22,7 +22,7 @@
     var x = pane.scrollLeft + percent / 100 * pane.clientWidth;
     var out = Math.max(stack.offsetWidth - x, 0);
     earlier.style.clipPath = percent >= 100 ? 'none' : percent <= 0 ? 'inset(0 100% 0 0)' : 'inset(0 ' + out + 'px 0 0)';
-    edge.style.left = (percent / 100 * pane.clientWidth) + 'px';
+    edge.style.left = 'calc((100% - ' + (pane.offsetWidth - pane.clientWidth) + 'px) * ' + percent / 100 + ')';
     edge.classList.toggle('cmp-away', percent <= 0 || percent >= 100);
   }
   function words() {
