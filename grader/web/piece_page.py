@@ -14,12 +14,14 @@ from grader.collection.piece_folder import StoredPiece, read_piece
 from grader.collection.place import CollectionPlace
 from grader.collection.sealed import bags_of
 from grader.collection.shelf_rows import ExaminationRow, ExaminationsOf
+from grader.commands.seal_store import subjects_in
 from grader.report.collection_table import missing_facts
 from grader.report.history_plot import draw_history
 from grader.web.comparison_line import ComparisonLine, comparison_line
 from grader.web.desk import PURPOSE
 from grader.web.piece_changes import folder_of
 from grader.web.piece_form import GROUPS, text_of
+from grader.web.seal_view import bag_rows
 from grader.web.shelf import range_words
 from grader.web.time_words import day_words
 
@@ -70,6 +72,7 @@ def piece_page(place: CollectionPlace, piece_id: str) -> dict[str, Any]:
         'examinations': lines,
         'faults': examinations.faults,
         'comparisons': comparison_lines(stored),
+        'seals': bag_rows(stored.folder, subjects_in(stored.folder)),
         'notes': _notes(stored) if len(lines) > 1 else (),
         'has_picture': bool(stored.piece.photos or lines),
         'folder': folder,
