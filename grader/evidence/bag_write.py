@@ -11,7 +11,7 @@ from pathlib import Path
 
 import bagit
 
-from grader.errors import PhotoSetUnusable
+from grader.errors import OutputNotWritable, PhotoSetUnusable
 from grader.evidence.bag_text import BAGIT_TEXT, manifest_text, tag_text
 from grader.evidence.hashing import copy_hashed, sha256_of, write_new
 from grader.evidence.how_to_check import HOW_TO_CHECK
@@ -45,6 +45,8 @@ def write_bag(packing: Packing, work: Path, key: SealKey, previous: BagLink | No
     ------
     PhotoSetUnusable
         If a photo changed since the packing was planned.
+    OutputNotWritable
+        If what was written cannot be read back.
     OSError
         If the disk is full or may not be written to.
     """
@@ -73,7 +75,13 @@ def write_bag(packing: Packing, work: Path, key: SealKey, previous: BagLink | No
 def _ask_the_library(work: Path) -> None:
     # It calls functions of Python that newer versions warn of.
     with warnings.catch_warnings(action='ignore', category=DeprecationWarning):
-        bagit.Bag(str(work)).validate()
+        try:
+            bagit.Bag(str(work)).validate()
+        except bagit.BagError as err:
+            raise OutputNotWritable(
+                f"The bag that was just written cannot be read back whole ({err}). Nothing was sealed.",
+                "Check the disk that it was written to, then seal again.",
+            ) from err
 
 
 def _copy_payload(packing: Packing, work: Path) -> tuple[dict[str, str], int]:

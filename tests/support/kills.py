@@ -29,9 +29,12 @@ from grader.collection.place import CollectionPlace, create_place, open_place
 from grader.collection.store import NewPhoto, add_piece, edit_piece, remove_piece
 from grader.collection.store_comparison import store_comparison
 from grader.collection.store_examination import store_examination
+from grader.commands.seal_store import seal_stored, subject_in
+from grader.evidence.seal_key import key_from
 from tests.support.invented_pieces import invented_fields
 from tests.support.sample_comparison import comparison_folder
 from tests.support.sample_record import sample_record
+from tests.support.sealed_bags import small_examination
 
 _IDS = ('aaaaaaa2', 'aaaaaaa3', 'aaaaaaa4', 'bbbbbbb2', 'bbbbbbb3', 'bbbbbbb4')
 State = Mapping[str, str]
@@ -98,7 +101,14 @@ def add_comparison(place: CollectionPlace) -> None:
         store_comparison(place, _folder(place, _IDS[2]), source)
 
 
-OPERATIONS: tuple[Operation, ...] = (add, edit, remove, import_several, add_examination, add_comparison)
+def seal(place: CollectionPlace) -> None:
+    """Seal a stored examination with its photos."""
+    with locked(place, 'seal'):
+        folder = _folder(place, _IDS[0])
+        seal_stored(place, folder, subject_in(folder, 'examination', 1), place.root.parent / 'key.pem', None)
+
+
+OPERATIONS: tuple[Operation, ...] = (add, edit, remove, import_several, add_examination, add_comparison, seal)
 
 
 def tally_kills(folder: Path, n_kills: int, seed: int) -> Tally:
@@ -198,6 +208,12 @@ def _make_base(folder: Path) -> CollectionPlace:
     for one_id, fields in zip(_IDS, list(invented_fields(3)), strict=False):
         with index_for_changing(place, 'test') as index:
             add_piece(place, index, {**fields, 'id': one_id}, [])
+    looked = small_examination(folder / 'examined' / 'look')
+    with locked(place, 'test'):
+        store_examination(
+            place, _folder(place, _IDS[0]), looked, [folder / 'examined' / name for name in ('a.jpg', 'b.jpg')]
+        )
+    key_from(folder / 'base' / 'key.pem')
     return place
 
 
@@ -234,7 +250,7 @@ def _kill_at_event(operation: Operation, place: CollectionPlace, rng: random.Ran
     return f'killed at event {at}'
 
 
-_N_EVENTS = 110
+_N_EVENTS = 150
 """As many as the longest operation has; past its end an operation just ends."""
 
 

@@ -1,5 +1,6 @@
 """Comparing two examinations of a piece, and looking at what came of it."""
 
+from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import FileResponse, Response
 from starlette.routing import Route
@@ -30,21 +31,10 @@ def choose(request: Request) -> Response:
 
 async def start(request: Request) -> Response:
     """Begin the comparison."""
-    desk = desk_of(request)
     async with request.form(max_files=0, max_fields=4 + MOST_SIZES) as form:
         before, after = str(form.get('before', '')), str(form.get('after', ''))
         stated = [str(text) for text in form.getlist('stated')]
-    piece = desk.piece(request.path_params['piece_id'])
-    try:
-        chosen = checked_choice(piece.folder, before, after, stated)
-    except ActionableError as err:
-        return _choice_page(request, err, (before, after), stated)
-    back_to = f'/pieces/{piece.piece.id}/compare'
-    token, _ = desk.jobs.submit(
-        'long', "Comparing", back_to, compare_examinations, desk.root, piece.folder, piece.piece.id, chosen.before,
-        chosen.after, chosen.stated,
-    )  # fmt: skip
-    return go_to(f'/jobs/{token}')
+    return await run_in_threadpool(_start, request, before, after, stated)
 
 
 def show(request: Request) -> Response:
@@ -79,6 +69,21 @@ def viewer_file(request: Request) -> Response:
     if name not in _VIEWER_TYPES:
         return Response(status_code=404)
     return Response(text_of_part(name), media_type=_VIEWER_TYPES[name], headers=_KEEP)
+
+
+def _start(request: Request, before: str, after: str, stated: list[str]) -> Response:
+    desk = desk_of(request)
+    piece = desk.piece(request.path_params['piece_id'])
+    try:
+        chosen = checked_choice(piece.folder, before, after, stated)
+    except ActionableError as err:
+        return _choice_page(request, err, (before, after), stated)
+    back_to = f'/pieces/{piece.piece.id}/compare'
+    token, _ = desk.jobs.submit(
+        'long', "Comparing", back_to, compare_examinations, desk.root, piece.folder, piece.piece.id, chosen.before,
+        chosen.after, chosen.stated,
+    )  # fmt: skip
+    return go_to(f'/jobs/{token}')
 
 
 def _choice_page(

@@ -3,6 +3,7 @@
 import asyncio
 from typing import Any
 
+from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
@@ -32,7 +33,7 @@ async def handover(request: Request) -> Response:
 
 
 async def _piece(request: Request) -> StoredPiece:
-    return await asyncio.to_thread(desk_of(request).piece, request.path_params['piece_id'])
+    return await run_in_threadpool(desk_of(request).piece, request.path_params['piece_id'])
 
 
 def _form(request: Request) -> Form:

@@ -1,12 +1,12 @@
 """Sealing an examination or a comparison, fetching sealed bags, and checking them."""
 
-import asyncio
 import os
 from collections.abc import Iterator
 from functools import partial
 from pathlib import Path
 from typing import BinaryIO
 
+from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import UploadFile
 from starlette.requests import Request
 from starlette.responses import Response, StreamingResponse
@@ -38,7 +38,7 @@ async def seal(request: Request) -> Response:
     """Seal it."""
     async with request.form(max_files=0, max_fields=4) as form:
         shown, when = str(form.get('shown', '')), str(form.get('when', ''))
-    return await asyncio.to_thread(_seal, request, shown, when)
+    return await run_in_threadpool(_seal, request, shown, when)
 
 
 def list_bags(request: Request) -> Response:
@@ -55,7 +55,7 @@ async def check_stored_by_key(request: Request) -> Response:
     """The same, with the fingerprints of the keys that should have signed."""
     async with request.form(max_files=0, max_fields=4) as form:
         typed = str(form.get('fingerprints', ''))
-    return await asyncio.to_thread(_bags_page, request, is_checked=True, typed=typed)
+    return await run_in_threadpool(_bags_page, request, is_checked=True, typed=typed)
 
 
 def fetch_bag(request: Request) -> Response:
@@ -89,7 +89,7 @@ async def check_sent(request: Request) -> Response:
         if not isinstance(sent, UploadFile) or not sent.filename:
             fault = RecordUnreadable("No file was chosen.", "Choose the zip file of a sealed bag.")
             return _check_page(request, fault=fault, typed=typed)
-        return await asyncio.to_thread(_check_sent, request, sent.file, sent.filename, typed)
+        return await run_in_threadpool(_check_sent, request, sent.file, sent.filename, typed)
 
 
 def _seal(request: Request, shown: str, when: str) -> Response:
