@@ -6,6 +6,7 @@ A route that is in neither list fails a test: each page is looked at in a browse
 from collections.abc import Callable
 from typing import Any
 
+from tests.support.hostile_zips import zip_of
 from tests.support.page_collection import Prepared
 
 PIECE = '/pieces/{piece_id}'
@@ -52,6 +53,25 @@ def _send_empty_form(page: Any, there: Prepared) -> None:
     page.get_by_text("Nothing is said of the piece yet").first.wait_for()
 
 
+def _send_zip(data: Callable[[], bytes]) -> Callable[[Any, Prepared], None]:
+    def do(page: Any, there: Prepared) -> None:
+        page.goto(f'{there.address}/check-seal')
+        page.locator('#bag').set_input_files(
+            {'name': f'{"x" * 90}.zip', 'mimeType': 'application/zip', 'buffer': data()}
+        )
+        page.get_by_role('button', name="Check it").click()
+        page.locator('.notice').first.wait_for()
+
+    return do
+
+
+def _compare_with_itself(page: Any, there: Prepared) -> None:
+    page.goto(f'{there.address}/pieces/{there.piece}/compare')
+    page.locator('#before').select_option('2')
+    page.get_by_role('button', name="Compare").click()
+    page.get_by_text("Both are the same examination.").wait_for()
+
+
 def _go(address: str) -> Callable[[Any, Prepared], None]:
     return lambda page, there: page.goto(there.address + address.replace('PIECE', there.plain_piece))
 
@@ -63,6 +83,11 @@ STATES: dict[str, Callable[[Any, Prepared], None]] = {
     'found': _search("amber"),
     'nothing found': _search("unicorn"),
     'empty form': _send_empty_form,
+    'seal that is none': _send_zip(lambda: b'no zip'),
+    'seal with faults': _send_zip(lambda: zip_of(('bag/bagit.txt', b'x'), (f'bag/data/{"y" * 200}', b'z'))),
+    'compared with itself': _compare_with_itself,
+    'nothing to compare': _go('/pieces/PIECE/compare'),
+    'nothing sealed': _go('/pieces/PIECE/sealed'),
     'no collection yet': lambda page, there: page.goto(there.empty_address),
 }
 """What pages look like at other times, and how to get there."""

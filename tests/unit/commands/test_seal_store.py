@@ -2,12 +2,20 @@
 
 import json
 
+import bagit
 import pytest
 
 from grader.collection.lock import locked
 from grader.commands import seal_store
 from grader.commands.seal_store import listed_bags, seal_stored, state_of, subject_in, told_in
-from grader.errors import BagInvalid, ChangedMeanwhile, PhotoSetUnusable, PieceNotFound, SettingsInvalid
+from grader.errors import (
+    BagInvalid,
+    ChangedMeanwhile,
+    OutputNotWritable,
+    PhotoSetUnusable,
+    PieceNotFound,
+    SettingsInvalid,
+)
 from grader.evidence.wording import SEAL_PROVES
 from grader.evidence.wording import proof_words as proves
 from grader.review.acts import Reject
@@ -107,3 +115,14 @@ def test_a_bag_among_the_examinations_is_not_packed_again(kept, seal):
 def test_another_key_is_noted(seal):
     seal()
     assert seal('examination', 2, key='other.pem').is_other_key
+
+
+def test_a_bag_that_cannot_be_read_back_is_not_kept(kept, seal, monkeypatch):
+    def refuse(self):
+        raise bagit.BagValidationError('a.jpg was not found')
+
+    monkeypatch.setattr(bagit.Bag, 'validate', refuse)
+    with pytest.raises(OutputNotWritable, match=r'cannot be read back whole \(a\.jpg was not found\)'):
+        seal()
+    assert listed_bags(kept.folder) == ()
+    assert list(kept.place.work.iterdir()) == []

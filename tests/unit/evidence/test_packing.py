@@ -3,7 +3,7 @@
 import bagit
 import pytest
 
-from grader.errors import PhotoSetUnusable, RecordUnreadable
+from grader.errors import OutputNotWritable, PhotoSetUnusable, RecordUnreadable
 from grader.evidence.bag_write import write_bag
 from grader.evidence.packing import PackedFile, Packing, plan_packing
 from tests.support.sealed_bags import WHEN, files_in, key, small_examination
@@ -80,5 +80,6 @@ def test_the_library_has_the_last_word(tmp_path):
     (tmp_path / 'a').write_bytes(b'a')
     (tmp_path / 'bag').mkdir()
     packing = Packing((PackedFile(tmp_path / 'a', 'data/examination/a '),))
-    with pytest.raises(bagit.BagError):
+    with pytest.raises(OutputNotWritable, match='cannot be read back whole') as told:
         write_bag(packing, tmp_path / 'bag', key(), None, WHEN)
+    assert isinstance(told.value.__cause__, bagit.BagError)
