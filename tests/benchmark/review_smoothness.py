@@ -6,7 +6,7 @@ Mouse and wheel are driven as a hand drives them, while the page notes when each
 and Chromium's own trace notes each frame that is drawn and each task. A frame over 50 ms is a failure (exit code 1).
 The trace also tells the processor's time of each task of the page, which others on the same computer do not lengthen.
 
-With ``--rival`` modules of the page are replaced by those of ``review_rivals/NAME/``.
+With ``--rival`` modules of the page are replaced by those of ``review_rivals/NAME/``: other ways to draw that were tried.
 """
 
 import argparse
@@ -98,6 +98,7 @@ GESTURES: dict[str, tuple[Callable[[Any], None], Callable[[Any, dict[str, float]
     'pan, whole piece': (lambda page: page.wait_for_timeout(800), drag),
     'wheel': (lambda page: page.wait_for_timeout(200), wheel),
     'wheel again': (lambda page: page.wait_for_timeout(200), wheel),
+    'wheel again': (lambda page: page.wait_for_timeout(200), wheel),
     'pan, full size': (full_size, drag),
     'keys, full size': (full_size, keys),
     'pan, single pixels': (near, drag),
@@ -156,15 +157,17 @@ def _tasks_ms(events: list[dict[str, Any]]) -> tuple[float, float]:
 
 
 def replaced(page: Any, rival: str) -> None:
-    """Serve modules of a rival in place of the page's."""
+    """Serve modules of a rival in place of the page's, and its styles after the page's."""
 
     def answer(route: Any) -> None:
         path = RIVALS / rival / route.request.url.split('/static/')[1].split('?')[0]
-        if path.is_file():
-            kind = 'text/css' if path.suffix == '.css' else 'text/javascript'
-            route.fulfill(body=path.read_text(encoding='utf-8'), content_type=kind)
-        else:
+        if not path.is_file():
             route.continue_()
+        elif path.suffix == '.css':
+            own = route.fetch().text()
+            route.fulfill(body=own + path.read_text(encoding='utf-8'), content_type='text/css')
+        else:
+            route.fulfill(body=path.read_text(encoding='utf-8'), content_type='text/javascript')
 
     page.route('**/static/**', answer)
 

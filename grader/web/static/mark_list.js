@@ -99,7 +99,7 @@ const NOTHING_FOUND =
 
 export function make(name, attributes = {}, ...children) {
   const element = document.createElement(name);
-  for (const [key, value] of Object.entries(attributes)) if (value !== '') element.setAttribute(key, value);
+  for (const [key, value] of Object.entries(attributes)) element.setAttribute(key, value);
   element.append(...children);
   return element;
 }
