@@ -98,7 +98,6 @@ GESTURES: dict[str, tuple[Callable[[Any], None], Callable[[Any, dict[str, float]
     'pan, whole piece': (lambda page: page.wait_for_timeout(800), drag),
     'wheel': (lambda page: page.wait_for_timeout(200), wheel),
     'wheel again': (lambda page: page.wait_for_timeout(200), wheel),
-    'wheel again': (lambda page: page.wait_for_timeout(200), wheel),
     'pan, full size': (full_size, drag),
     'keys, full size': (full_size, keys),
     'pan, single pixels': (near, drag),

@@ -56,12 +56,15 @@ class Shown:
 
 
 def glass_picture(size_px: tuple[int, int] = SIZE_PX, seed: int = 5) -> np.ndarray:
-    """Picture of a disc whose pixels all differ from their neighbours, (H, W, 3) uint8."""
+    """Picture of a faint disc whose pixels all differ from their neighbours, (H, W, 3) uint8.
+
+    The program finds no piece in it, so drawings are measured by the record.
+    """
     width, height = size_px
     y, x = np.mgrid[:height, :width]
     inside = np.hypot(x - CENTRE_PX[0] * width / SIZE_PX[0], y - CENTRE_PX[1] * height / SIZE_PX[1]) < 0.44 * height
-    rgb = np.where(inside[..., None], (60, 70, 170), (205, 200, 195)).astype(np.int16)
-    grain = np.random.default_rng(seed).integers(-20, 21, (height, width, 3))
+    rgb = np.where(inside[..., None], (150, 152, 170), (160, 160, 160)).astype(np.int16)
+    grain = np.random.default_rng(seed).integers(-40, 41, (height, width, 3))
     return np.clip(rgb + grain, 0, 255).astype(np.uint8)
 
 
@@ -119,5 +122,8 @@ def set_fields() -> dict[str, object]:
     return {
         'marks': tuple(seen(mark) for mark in MARKS),
         'photo_set': PhotoSetFacts(turns=turns, seen_ratio=0.5, sectors=(sector,)),
-        'other_findings': (sample_findings('a.png', unseen=UNSEEN), sample_findings('b.png', unseen=())),
+        'other_findings': (
+            sample_findings('a.png', unseen=UNSEEN, outline_px=round_record().outline_px),
+            sample_findings('b.png', unseen=(), outline_px=round_record().outline_px),
+        ),
     }

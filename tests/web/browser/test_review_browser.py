@@ -281,6 +281,8 @@ def test_two_fingers_bring_the_photo_nearer_and_taps_set_points(opened):
     for k in range(1, 7):
         touch(session, 'touchMove', (x - 5 * k, y + 60 - 8 * k))
     touch(session, 'touchEnd')
+    # A tap right after a stroke would only end the stroke's motion.
+    page.wait_for_timeout(400)
     page.get_by_role('button', name="Set a point").tap()
     points = page.evaluate('window.examination.drawing.tool.points')
     camera = page.evaluate(AS_SHOWN)
@@ -329,7 +331,7 @@ def test_a_missing_photo_is_told_and_its_marks_are_drawn(opened, watch):
 
 
 def test_signs_differ_by_shape_and_the_legend_names_them(opened):
-    page, shown = opened()
+    page, _ = opened()
     page.get_by_text("What the signs mean, and the keys").click()
     words = page.locator('#signs').inner_text()
     for word in ("scratch", "chip", "bubble", "bruise", "dust", "dashed", "hatched: could not be seen"):
