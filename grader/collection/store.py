@@ -66,15 +66,47 @@ def edit_piece(
     return StoredPiece(piece, stored.folder)
 
 
+def edit_photos(
+    place: CollectionPlace, stored: StoredPiece, photos: Sequence[PiecePhoto], now: datetime
+) -> StoredPiece:
+    """Change order and descriptions of a piece's photos; the files of those that are left out move to the trash.
+
+    Raises
+    ------
+    SettingsInvalid
+        If one is none of the piece's photos, or there twice.
+    """
+    known = [photo.file for photo in stored.piece.photos]
+    files = [photo.file for photo in photos]
+    if len(set(files)) < len(files) or not set(files) <= set(known):
+        raise SettingsInvalid("These are not the photos of this piece.", "Load the page anew.")
+    piece = checked_piece({**dict(stored.piece), 'photos': tuple(photos)})
+    if piece == stored.piece:
+        return stored
+    with change_of(place) as change:
+        put_changed_piece(change, stored, piece)
+        for name in sorted(set(known) - set(files)):
+            source = stored.folder / PHOTOS_FOLDER / name
+            if source.is_file():
+                change.move(source, _free_in_trash(place, now, f'photos of {stored.folder.name}') / name)
+    return StoredPiece(piece, stored.folder)
+
+
 def remove_piece(place: CollectionPlace, folder: Path, now: datetime) -> Path:
     """Move a piece's folder into the trash; return where it lies there."""
-    day = place.trash / now.strftime('%Y-%m-%d')
-    target, number = day / folder.name, 1
-    while target.exists():
-        number += 1
-        target = day / f'{folder.name} ({number})'
+    target = _free_in_trash(place, now, folder.name)
     with change_of(place) as change:
         change.move(folder, target)
+    return target
+
+
+def _free_in_trash(place: CollectionPlace, now: datetime, name: str) -> Path:
+    """Place of this name in the trash of the day, with a number behind it where there is one already."""
+    day = place.trash / now.strftime('%Y-%m-%d')
+    target, number = day / name, 1
+    while target.exists():
+        number += 1
+        target = day / f'{name} ({number})'
     return target
 
 
