@@ -19,6 +19,7 @@ from grader.report.collection_table import missing_facts
 from grader.report.history_plot import draw_history
 from grader.web.comparison_line import ComparisonLine, comparison_line
 from grader.web.desk import PURPOSE
+from grader.web.drafts import waiting_drafts
 from grader.web.piece_changes import folder_of
 from grader.web.piece_form import GROUPS, text_of
 from grader.web.seal_view import bag_rows
@@ -75,6 +76,7 @@ def piece_page(place: CollectionPlace, piece_id: str) -> dict[str, Any]:
         'seals': bag_rows(stored.folder, subjects_in(stored.folder)),
         'notes': _notes(stored) if len(lines) > 1 else (),
         'has_picture': bool(stored.piece.photos or lines),
+        'waiting': waiting_drafts(place, piece_id),
         'folder': folder,
     }
 

@@ -28,6 +28,7 @@ PAGES: dict[str, Callable[[Prepared], str]] = {
     '/pieces/new': lambda there: '/pieces/new',
     '/pieces/{id}': lambda there: f'/pieces/{there.piece}',
     '/pieces/{id}/edit': lambda there: f'/pieces/{there.piece}/edit',
+    '/pieces/{id}/photos': lambda there: f'/pieces/{there.piece}/photos',
     '/pieces/{id}/remove': lambda there: f'/pieces/{there.piece}/remove',
     '/pieces/{piece_id}/examinations/{number:int}': lambda there: f'/pieces/{there.piece}/examinations/1',
     '/schedule': lambda there: '/schedule',
