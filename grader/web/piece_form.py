@@ -25,6 +25,8 @@ class FormField:
     note: str
     is_long: bool
     """Whether it takes several lines."""
+    is_wide: bool
+    """Whether it takes the form's whole width."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +56,7 @@ class Filled:
 
 
 _LONG = ('inscriptions_and_markings', 'distinguishing_features', 'description', 'related_written_material', 'notes')
+_WIDE = ('title', 'measurements', 'subject', 'place_kept')
 _NOTES = {
     'title': "What you call it.",
     'type_of_object': "Such as paperweight.",
@@ -69,7 +72,12 @@ _NOTES = {
 def _group(heading: str, note: str, first: str, last: str) -> FieldGroup:
     names = OWNER_FIELDS[OWNER_FIELDS.index(first) : OWNER_FIELDS.index(last) + 1]
     return FieldGroup(
-        heading, note, tuple(FormField(name, HEADINGS[name], _NOTES.get(name, ""), name in _LONG) for name in names)
+        heading,
+        note,
+        tuple(
+            FormField(name, HEADINGS[name], _NOTES.get(name, ""), name in _LONG, name in (*_LONG, *_WIDE))
+            for name in names
+        ),
     )
 
 

@@ -40,7 +40,7 @@ class ExaminationLine:
     review_words: str
     """What the program found before the review, '' where nobody reviewed it."""
     width_words: str
-    sealed_words: str
+    is_sealed: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +127,7 @@ def _line(row: ExaminationRow, sealed: frozenset[int]) -> ExaminationLine:
         range_words="" if grade is None else range_words(grade),
         review_words=review_words,
         width_words=row.width_words or "",
-        sealed_words="sealed" if row.number in sealed else "not sealed",
+        is_sealed=row.number in sealed,
     )
 
 

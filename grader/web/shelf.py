@@ -1,5 +1,6 @@
 """The wall of pieces: what is asked for, and what each card says."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -23,6 +24,9 @@ ORDERS = {
     'checked': "Checked longest ago first",
 }
 """Orders of the wall in words."""
+
+
+_TWICE_MM = re.compile(r'([0-9.]+) mm ± ([0-9.]+) mm')
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,7 +164,7 @@ def _size_words(row: ShelfRow, latest: ExaminationRow | None) -> str:
     """Largest width as measured, else what the owner states."""
     measured = next((one.width_words for one in reversed(row.examinations.readable) if one.width_words), "")
     if measured:
-        return measured
+        return _TWICE_MM.sub(r'\1 ± \2 mm', measured)
     first_line = row.measurements.partition('\n')[0]
     return first_line if latest is None or first_line else "size not measured"
 

@@ -59,7 +59,7 @@ def test_each_piece_is_told(place, client):
     assert "2 pieces" in text
     assert text.index("Blue dahlia") < text.index("Amber swirl")
     assert f"<b>{RECORD.grade.score:.0f}</b> {RECORD.grade.band}" in text
-    assert "71.03 mm ± 0.62 mm" in text
+    assert "71.03 ± 0.62 mm" in text
     assert "Checked 10 Mar 2025" in text
     assert "some 78 mm" in text
     assert "No examination yet" in text
