@@ -36,9 +36,17 @@ def compare_sides(
     examined = [examine_side(side, progress) for side in (before, after)]
     earlier, later = sides_taking_part(*examined)
     sides = Sides(earlier.photos, later.photos)
-    judgement = judge_same_piece(sides)
-    is_one = judgement.verdict != 'another piece'
-    changes = find_changes(sides, judgement.alignment) if is_one else ()
-    shared = measure_shared(sides, judgement.alignment) if is_one else None
+    progress.start(2)
+    try:
+        progress.begin("looking whether both sides show the same piece")
+        judgement = judge_same_piece(sides)
+        progress.step("the same piece or not")
+        is_one = judgement.verdict != 'another piece'
+        progress.begin("looking at the place of each mark on both sides")
+        changes = find_changes(sides, judgement.alignment) if is_one else ()
+        shared = measure_shared(sides, judgement.alignment) if is_one else None
+        progress.step("what changed")
+    finally:
+        progress.finish()
     logger.info('%s: %s, %d changes', later.photos[0].name, judgement.verdict, len(changes))
     return build_comparison(earlier, later, judgement, changes, shared, stated, now)

@@ -47,6 +47,7 @@ def compare_examinations(
     compared = compare_sides(*sides, sizes, now=None, progress=progress)
     place = CollectionPlace(root)
     with tempfile.TemporaryDirectory(prefix='grader-compare-') as work:
+        progress.begin("drawing the pictures")
         write_comparison(compared, Path(work))
         with locked(place, PURPOSE):
             if not piece_folder.is_dir():

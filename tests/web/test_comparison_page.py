@@ -12,6 +12,7 @@ from grader.collection.store_comparison import store_comparison
 from grader.collection.store_examination import store_examination
 from grader.comparison import read_comparison
 from grader.errors import PieceNotFound
+from grader.progress import SilentProgress
 from grader.review.acts import Confirm, Reject
 from grader.web.compare_choice import choices_of
 from grader.web.compare_job import compare_examinations
@@ -42,20 +43,17 @@ def text_of(answer):
     return ' '.join(re.sub(r'<[^>]+>', ' ', answer.text).split())
 
 
-class Recorder:
+class Recorder(SilentProgress):
     """Progress that notes its steps."""
 
     def __init__(self):
-        self.names = []
+        self.names, self.begun = [], []
 
-    def start(self, n_steps):
-        pass
+    def begin(self, what):
+        self.begun.append(what)
 
     def step(self, name):
         self.names.append(name)
-
-    def finish(self):
-        pass
 
 
 def test_the_page_says_what_the_comparison_says(client, kept):
@@ -254,7 +252,8 @@ def test_the_work_compares_stores_once_and_leads_to_the_page(real):
     arguments = (place.root, piece.folder, piece.piece.id, 1, 2, ('75 mm',))
     address = compare_examinations(progress, *arguments)
     assert address == f'/pieces/{piece.piece.id}/comparisons/1'
-    assert set(progress.names) == {photo.name for photo in demo_photos()}
+    assert {photo.name for photo in demo_photos()} <= set(progress.names)
+    assert progress.begun[-2:] == ["looking at the place of each mark on both sides", "drawing the pictures"]
     assert compare_examinations(Recorder(), *arguments) == address, 'the very same comparison is stored once'
     (stored,) = comparisons_of(piece.folder)
     told = json.loads(stored.file.read_text(encoding='utf-8'))
