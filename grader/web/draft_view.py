@@ -57,7 +57,7 @@ def photo_card(photo: DraftPhoto) -> PhotoCard:
     if check is None:
         return _card(photo, 'waiting', "Being looked at")
     if check.quality is None:
-        return _card(photo, 'again', "Take it again", sentence=check.problem, more=(check.remedy,))
+        return _card(photo, 'again', "Take it again", sentence=f"{check.problem} {check.remedy}")
     return _judged(photo, check.quality)
 
 

@@ -28,7 +28,7 @@ def _words(state: JobState) -> str:
     if state.state != 'running':
         return _STATE_WORDS[state.state]
     if not state.n_steps:
-        return "Begun."
+        return "Getting ready: the first time this takes some seconds."
     done = f"{state.n_done} of {state.n_steps} steps done."
     if state.now:
         return f"{done} Now: {state.now}."

@@ -201,8 +201,10 @@ class _LaneWorker:
                     return
                 job = self._running = self._waiting.popleft()
                 self._tell(job, state='running')
-                pipe = self._ready_pipe()
+                pipe = self._pipe_or_none()
             try:
+                if pipe is None:
+                    raise EOFError
                 pipe.send((job.work, job.arguments))
                 self._listen(job, pipe)
             except (EOFError, OSError):
@@ -242,6 +244,14 @@ class _LaneWorker:
         self._tell(job, **news)
         if not job.future.done():
             job.future.set_exception(JobFailed(job.state))
+
+    def _pipe_or_none(self) -> Connection | None:
+        try:
+            return self._ready_pipe()
+        except OSError:
+            # no memory, or no process left: that job fails, and the next one tries again
+            logger.exception('no process could be started')
+            return None
 
     def _ready_pipe(self) -> Connection:
         if self._pipe is None or not self._process.is_alive():

@@ -19,7 +19,7 @@ from grader.web.draft_view import camera_time_words, photo_card, summary_of, tit
 from grader.web.drafts import begin_draft, change_draft, discard_draft, preview_of, read_draft, waiting_drafts
 from grader.web.examine_job import check_not_examined, is_examined, last_fault, start_examination
 from grader.web.take_photos import take_photos
-from grader.web.upload_constants import MAX_DRAFT_PHOTOS, MAX_FILE_BYTES
+from grader.web.upload_constants import MAX_DRAFT_PHOTOS
 
 
 def choose(request: Request) -> Response:
@@ -175,7 +175,6 @@ def _page(request: Request, piece_id: str, token: str, *, status: int = 200, **n
         names_of=lambda keys: ", ".join(names[key] for key in keys if key in names) or "none",
         last_fault=last_fault(desk.jobs, draft),
         max_photos=MAX_DRAFT_PHOTOS,
-        max_file_mb=MAX_FILE_BYTES >> 20,
         camera_time=camera_time_words(draft),
         is_examined=is_examined(desk.jobs, draft),
         others=[one for one in waiting_drafts(desk.place, piece_id) if one.token != token],
@@ -185,7 +184,8 @@ def _page(request: Request, piece_id: str, token: str, *, status: int = 200, **n
 
 
 def _photos(draft: Draft) -> dict[str, Any]:
-    cards = [photo_card(photo) for photo in draft.photos]
+    # The newest first: that is the one whose verdict is waited for.
+    cards = [photo_card(photo) for photo in reversed(draft.photos)]
     return {'draft': draft, 'cards': cards, 'views': views_of(draft), 'summary': summary_of(cards)}
 
 

@@ -93,14 +93,14 @@ function refuse(line, problem, remedy) {
 
 // Draws anew what has changed, and nothing else: what one is reading or ticking stays as it is.
 function merge(news) {
-  const kept = new Set();
-  for (const card of news.querySelectorAll('.card')) {
-    kept.add(card.id);
-    const old = document.getElementById(card.id);
-    if (!old) list.append(card);
-    else if (old.dataset.version !== card.dataset.version && !old.contains(document.activeElement)) old.replaceWith(card);
-  }
+  const cards = [...news.querySelectorAll('.card')];
+  const kept = new Set(cards.map((card) => card.id));
   for (const card of [...list.children]) if (!kept.has(card.id)) card.remove();
+  cards.forEach((card, place) => {
+    const old = document.getElementById(card.id);
+    if (!old) list.insertBefore(card, list.children[place] || null);
+    else if (old.dataset.version !== card.dataset.version && !old.contains(document.activeElement)) old.replaceWith(card);
+  });
   document.getElementById('photos-head').hidden = !list.children.length;
   const views = news.querySelector('#views');
   const shown = document.getElementById('views');
