@@ -6,13 +6,13 @@ from dataclasses import dataclass
 from typing import Literal
 
 from grader.checking import CheckedPhoto, CheckedView
-from grader.collection.piece import Piece
 from grader.quality.light import Light
 from grader.quality.placing import Placing
 from grader.quality.wanted_views import wanted_views
 from grader.quality_facts import QualityFacts
 from grader.report.check_table import detail_rows
 from grader.web.draft import Draft, DraftPhoto
+from grader.web.time_words import day_words
 
 State = Literal['waiting', 'good', 'limits', 'again']
 
@@ -153,6 +153,20 @@ def camera_time_words(draft: Draft) -> str:
     return draft.camera_time[:16]
 
 
-def title_of(piece: Piece) -> str:
-    """What a piece is called."""
-    return piece.title or piece.inventory_number or "Untitled piece"
+@dataclass(frozen=True, slots=True)
+class DraftLine:
+    """A draft in a list."""
+
+    address: str
+    words: str
+    """How many photos, and since when they wait."""
+
+
+def draft_lines(drafts: Sequence[Draft]) -> tuple[DraftLine, ...]:
+    """Drafts as they are listed."""
+    return tuple(DraftLine(one.address, _line_words(one)) for one in drafts)
+
+
+def _line_words(draft: Draft) -> str:
+    count = "1 photo" if len(draft.photos) == 1 else f"{len(draft.photos)} photos"
+    return f"{count}, begun on {day_words(draft.begun_at)} at {draft.begun_at[11:16]}"

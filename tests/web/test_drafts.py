@@ -68,7 +68,7 @@ def test_drafts_survive_the_end_of_the_program_and_are_judged_then(pages, tmp_pa
     anew.__dict__ |= pages.__dict__ | {'desk': type(pages.desk)(pages.place.root)}
     anew.client = type(pages.client)(anew.desk)
     with anew.client:
-        assert "1 photo, begun" in anew.client.get(f'/pieces/{anew.piece_id}/drafts/new').text
+        assert "1 photo, begun on" in anew.client.get(f'/pieces/{anew.piece_id}/drafts/new').text
         assert "Being looked at" in anew.client.get(anew.address).text
         assert anew.wait_until_judged().photos[0].check.quality is not None
 
@@ -79,6 +79,7 @@ def test_an_empty_draft_is_used_again_and_a_full_one_is_not(pages):
     other = pages.begin()
     assert other != pages.address
     assert "Other photos of this piece, not yet examined" in pages.client.get(other).text
+    assert f'<a href="{pages.address}">1 photo, begun on ' in pages.client.get(f'/pieces/{pages.piece_id}').text
 
 
 def test_a_removed_photo_is_gone_from_the_disk(pages):

@@ -15,9 +15,10 @@ from grader.web.draft import Draft
 from grader.web.draft_checks import start_checks
 from grader.web.draft_options import DraftChanged, Told, told_from, with_told
 from grader.web.draft_photos import remove_photo
-from grader.web.draft_view import camera_time_words, photo_card, summary_of, title_of, views_of
+from grader.web.draft_view import camera_time_words, draft_lines, photo_card, summary_of, views_of
 from grader.web.drafts import begin_draft, change_draft, discard_draft, preview_of, read_draft, waiting_drafts
 from grader.web.examine_job import check_not_examined, is_examined, last_fault, start_examination
+from grader.web.piece_page import title_of
 from grader.web.take_photos import take_photos
 from grader.web.upload_constants import MAX_DRAFT_PHOTOS
 
@@ -26,7 +27,7 @@ def choose(request: Request) -> Response:
     """Begin, or go on with photos that wait."""
     desk = desk_of(request)
     stored = desk.piece(request.path_params['id'])
-    drafts = waiting_drafts(desk.place, stored.piece.id)
+    drafts = draft_lines(waiting_drafts(desk.place, stored.piece.id))
     return page(request, 'draft_begin.html', piece=stored.piece, title=title_of(stored.piece), drafts=drafts)
 
 
@@ -177,7 +178,7 @@ def _page(request: Request, piece_id: str, token: str, *, status: int = 200, **n
         max_photos=MAX_DRAFT_PHOTOS,
         camera_time=camera_time_words(draft),
         is_examined=is_examined(desk.jobs, draft),
-        others=[one for one in waiting_drafts(desk.place, piece_id) if one.token != token],
+        others=draft_lines([one for one in waiting_drafts(desk.place, piece_id) if one.token != token]),
         **_photos(draft),
         **content,
     )
