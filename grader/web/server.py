@@ -21,6 +21,8 @@ def listening_socket(host: str, port: int) -> socket.socket:
     try:
         found.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         found.bind((host, port))
+        # From here on a browser that comes before the server is ready waits instead of being refused.
+        found.listen()
     except (OSError, OverflowError) as err:
         found.close()
         raise PortTaken(
