@@ -45,7 +45,8 @@ FOCUSED = """() => {
     number: window.met.get(one),
     name: `${one.tagName} ${one.id || one.className} ${one.textContent.trim().slice(0, 30)}`,
     counts: one.matches('a[href], button, input:not([type=radio]), select, textarea, summary, [tabindex]'),
-    seen: shows(one) || shows(one.parentElement),
+    // A field for a date shows by itself which of its parts has the focus.
+    seen: one.type === 'datetime-local' || [one, one.parentElement, ...(one.labels ?? [])].some(shows),
     inside: box.right > 0 && box.left < innerWidth && box.bottom > 0 && box.top < innerHeight,
   };
 }"""

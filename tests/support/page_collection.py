@@ -14,7 +14,7 @@ from grader.web.app import create_app
 from grader.web.desk import Desk
 from grader.web.security.patient_protocol import server_settings
 from tests.support.collections import add
-from tests.support.kept_piece import kept_piece, say
+from tests.support.kept_piece import KeptPiece, drawn_photo, kept_piece, say
 from tests.support.live_server import served
 from tests.support.page_client import PageClient
 
@@ -37,6 +37,10 @@ class Prepared:
     """Id of a piece without any, with long words."""
     schedule: str
     """Where a schedule is ready."""
+    draft: str
+    """Where photos wait."""
+    empty_draft: str
+    """Where photos are to be sent."""
     job: str
     """Token of a job that runs for long."""
 
@@ -61,6 +65,9 @@ def prepared_page(folder: Path) -> Iterator[Prepared]:
     with _serving(folder / 'no-collection') as (empty_address, _), _serving(kept.place.root, key) as (address, desk):
         client = PageClient(desk)
         schedule = _done(client, client.post('/schedule', data={}))
+        draft, empty_draft = _draft(client, kept), _draft(client, kept)
+        for name, data in (("first look.jpg", drawn_photo(3)), (f"{LONG}.jpg", drawn_photo(4))):
+            assert client.post(f'{draft}/photos', files={'photos': (name, data)}).status_code == 303
         desk.pairing.make_code()
         desk.sessions.start(is_phone=True, name="iPhone", address='192.168.178.31')
         job, _ = desk.jobs.submit('long', "Examining the photos", '/', rest)
@@ -70,6 +77,8 @@ def prepared_page(folder: Path) -> Iterator[Prepared]:
             piece=kept.piece.piece.id,
             plain_piece=plain.piece.id,
             schedule=schedule,
+            draft=draft,
+            empty_draft=empty_draft,
             job=job,
         )
 
@@ -84,6 +93,10 @@ def _serving(root: Path, key: Path | None = None) -> Iterator[tuple[str, Desk]]:
 
     with served(make_app, **server_settings()) as address:
         yield address, desks[0]
+
+
+def _draft(client: PageClient, kept: KeptPiece) -> str:
+    return str(client.post(f'{kept.address}/drafts/new').headers['location'])
 
 
 def _done(client: PageClient, answer: Any) -> str:

@@ -14,6 +14,7 @@ EXAMINATION, COMPARISON = f'{PIECE}/examinations/{{number:int}}', f'{PIECE}/comp
 
 PAGES: dict[str, Callable[[Prepared], str]] = {
     '/': lambda there: '/',
+    '/card': lambda there: '/card',
     '/check-seal': lambda there: '/check-seal',
     f'{PIECE}/compare': lambda there: f'/pieces/{there.piece}/compare',
     COMPARISON: lambda there: f'/pieces/{there.piece}/comparisons/1',
@@ -27,6 +28,8 @@ PAGES: dict[str, Callable[[Prepared], str]] = {
     '/phone': lambda there: '/phone',
     '/pieces/new': lambda there: '/pieces/new',
     '/pieces/{id}': lambda there: f'/pieces/{there.piece}',
+    '/pieces/{id}/drafts/new': lambda there: f'/pieces/{there.piece}/drafts/new',
+    '/pieces/{id}/drafts/{token}': lambda there: there.draft,
     '/pieces/{id}/edit': lambda there: f'/pieces/{there.piece}/edit',
     '/pieces/{id}/photos': lambda there: f'/pieces/{there.piece}/photos',
     '/pieces/{id}/remove': lambda there: f'/pieces/{there.piece}/remove',
@@ -80,6 +83,7 @@ def _go(address: str) -> Callable[[Any, Prepared], None]:
 STATES: dict[str, Callable[[Any, Prepared], None]] = {
     'nothing there': _go('/nothing/there'),
     'no such piece': _go('/pieces/nosuchid/examinations/1'),
+    'no photos yet': lambda page, there: page.goto(there.address + there.empty_draft),
     'piece without photos': _go('/pieces/PIECE'),
     'found': _search("amber"),
     'nothing found': _search("unicorn"),
@@ -110,6 +114,9 @@ NO_PAGES = {
     '/jobs/{token}.json': 'facts for a script',
     '/phone.json': 'facts for a script',
     '/pieces.csv': 'a file',
+    '/card/{card}-{paper}.pdf': 'a file',
+    '/pieces/{id}/drafts/{token}/parts': 'a part of a page, for a script',
+    '/pieces/{id}/drafts/{token}/photos/{key}': 'a picture',
     '/pieces/{id}/history.svg': 'a picture',
     '/pieces/{id}/picture': 'a picture',
     '/pieces/{id}/picture/large': 'a picture',
