@@ -5,7 +5,7 @@ from pathlib import Path
 
 from grader.collection.change import change_of
 from grader.collection.comparisons import COMPARISON_FILE_NAME, COMPARISONS_FOLDER, StoredComparison, comparisons_of
-from grader.collection.examinations import examinations_of, is_sealed
+from grader.collection.examinations import examinations_of, is_sealed, stated_time
 from grader.collection.numbered import day_of, next_numbered
 from grader.collection.place import CollectionPlace
 from grader.comparison import Comparison, SideFacts, read_comparison
@@ -70,7 +70,7 @@ def examination_of_side(piece_folder: Path, side: SideFacts) -> int | None:
     stored = sorted(examinations_of(piece_folder), key=lambda one: (is_sealed(one.folder), one.number))
     for one in stored:
         path = one.record_file()
-        if path is None:
+        if path is None or (side.given_as == 'record' and stated_time(path) != side.record_made_at):
             continue
         try:
             record = read_record(path)
@@ -93,8 +93,7 @@ def _is_same(source: Path, folder: Path) -> bool:
 
 def _is_of(record: GradingRecord, side: SideFacts, needed: set[str]) -> bool:
     photos = {photo.sha256 for photo in record.photos}
-    same_time = side.given_as == 'photos' or side.record_made_at == record.made_at
-    return needed <= photos and same_time and record.settings == side.settings
+    return needed <= photos and record.settings == side.settings
 
 
 def _comparison_in(place: CollectionPlace, source: Path) -> Comparison:
