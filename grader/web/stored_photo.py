@@ -3,7 +3,8 @@
 from functools import lru_cache, partial
 from pathlib import Path
 
-from grader.collection.piece_folder import PHOTOS_FOLDER, StoredPiece
+from grader.collection.piece_folder import PHOTOS_FOLDER, StoredPiece, read_piece
+from grader.collection.place import CollectionPlace
 from grader.commands.report.sources import photo_files
 from grader.errors import PieceNotFound
 from grader.record import PhotoFacts, read_record
@@ -12,6 +13,20 @@ from grader.web.pictures import PhotoSource
 from grader.web.stored_result import examination_of, record_file_of
 
 _KEPT_RECORDS = 32
+
+
+def piece_by_folder_name(place: CollectionPlace, piece_id: str) -> StoredPiece | None:
+    """Piece whose folder's name ends with its id, as the program names them; None where none does, or several.
+
+    For pictures, which a page asks for by the dozen: the index would take the collection's lock for each.
+    """
+    if not place.pieces.is_dir():
+        return None
+    found = [path for path in place.pieces.iterdir() if path.name.endswith(f'-{piece_id}')]
+    if len(found) != 1 or not found[0].is_dir():
+        return None
+    stored = read_piece(found[0])
+    return stored if stored.piece.id == piece_id else None
 
 
 def photo_source(piece: StoredPiece, number: int, k: int) -> PhotoSource:

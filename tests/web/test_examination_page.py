@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from grader.collection.lock import locked
 from grader.commands.review_store import record_at, review_of
 from grader.web.desk import Desk
 from tests.support.page_client import PageClient
@@ -245,6 +246,18 @@ def test_tiles_hold_the_photos_own_pixels(page):
     assert np.array_equal(tile, page.shown.rgb[512:800, 512:1000])
     fit = Image.open(io.BytesIO(page.client.get(f"{photo['address']}/fit.jpg").content))
     assert fit.size == (1000, 800)
+
+
+def test_pictures_come_while_another_program_has_the_lock(page):
+    photo = page.get('/review.json').json()['photos'][0]
+    with locked(page.shown.place, 'test'):
+        assert page.client.get(f"{photo['address']}/small.jpg").status_code == 200
+
+
+def test_pictures_come_where_the_folder_has_another_name(page):
+    photo = page.get('/review.json').json()['photos'][0]
+    page.shown.piece.folder.rename(page.shown.piece.folder.with_name("My best one"))
+    assert page.client.get(f"{photo['address']}/small.jpg").status_code == 200
 
 
 @pytest.mark.parametrize(

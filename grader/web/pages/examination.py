@@ -20,7 +20,7 @@ from grader.web.result_marks import GROUP_WORDS, kind_meanings
 from grader.web.result_photos import notes_of, photo_views
 from grader.web.result_view import review_state
 from grader.web.review_acts import note_saying, saying_from
-from grader.web.stored_photo import photo_source
+from grader.web.stored_photo import photo_source, piece_by_folder_name
 from grader.web.stored_result import StoredResult, stored_result
 from grader.web.viewer_constants import FIT_PX, MOST_BODY_BYTES, SMALL_PX, TILE_PX
 
@@ -117,7 +117,9 @@ def _result(request: Request) -> StoredResult:
 
 def _source(request: Request) -> PhotoSource:
     names = request.path_params
-    source = photo_source(desk_of(request).piece(names['piece_id']), names['number'], names['photo'])
+    desk = desk_of(request)
+    piece = piece_by_folder_name(desk.place, names['piece_id']) or desk.piece(names['piece_id'])
+    source = photo_source(piece, names['number'], names['photo'])
     if source.sha256 != names['sha256']:
         raise HTTPException(404)
     return source
