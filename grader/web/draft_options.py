@@ -86,7 +86,7 @@ def with_told(draft: Draft, told: Told) -> Draft:
 
 
 def with_profile(draft: Draft, text: bytes) -> Draft:
-    """Draft with a camera's own profile, '' for none.
+    """Draft with a camera's own profile; without one where the text is empty.
 
     Raises
     ------

@@ -4,7 +4,9 @@ import json
 from datetime import datetime
 
 import pytest
+from PIL import Image
 
+from calib.profile import CameraProfile
 from grader.checking import CheckedPhoto
 from grader.errors import CollectionUnreadable, DraftNotFound, SettingsInvalid
 from grader.web.draft import Draft, DraftPhoto
@@ -252,3 +254,35 @@ def test_the_card_to_print_is_that_of_the_command(pages):
     assert pages.client.get('/card/frame-a3.pdf').status_code == 404
     assert 'href="/card"' in pages.client.get('/help').text
     assert 'href="/card/frame-a4.pdf"' in pages.client.get('/card').text
+
+
+def test_a_camera_profile_is_used_and_may_be_left_out_again(pages):
+    profile = CameraProfile(
+        width_px=4000, height_px=3000, focal_px=3000, u_focal_px=3, centre_px=(2000, 1500), u_centre_px=5, k1=0.0,
+        u_k1=0.001, rms_px=0.2, n_views=8,
+    )  # fmt: skip
+    before = pages.files()
+
+    def send(data):
+        return pages.client.post(f'{pages.address}/profile', files={'profile': ('cam.json', data)})
+
+    wrong = send(b'{}')
+    assert wrong.status_code == 422
+    assert "This file is not a camera profile." in wrong.text
+    assert send(profile.model_dump_json().encode()).status_code == 303
+    assert pages.draft.settings().card.profile == profile
+    assert "Camera profile (in use)" in pages.client.get(pages.address).text
+    assert pages.client.post(f'{pages.address}/profile-away').status_code == 303
+    assert pages.draft.profile is None
+    assert pages.files() == before
+
+
+def test_the_time_of_the_camera_is_offered(pages):
+    exif = Image.Exif()
+    exif.get_ifd(0x8769)[0x9003] = '2026:03:10 10:09:30'
+    shown = pages.client.get(pages.address).text
+    assert 'id="camera-row" hidden' in shown
+    pages.send(('a.jpg', plain_photo(exif=exif)))
+    assert '<span id="camera-time">2026-03-10 10:09</span>' in pages.client.get(pages.address).text
+    assert pages.tell(time_by='camera').status_code == 303
+    assert pages.draft.when == '2026-03-10T10:09:30'

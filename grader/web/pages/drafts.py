@@ -13,13 +13,13 @@ from grader.web.answer import go_to, page, status_of, wants_json
 from grader.web.desk import Desk, desk_of
 from grader.web.draft import Draft
 from grader.web.draft_checks import start_checks
-from grader.web.draft_options import DraftChanged, Told, told_from, with_told
+from grader.web.draft_options import DraftChanged, Told, told_from, with_profile, with_told
 from grader.web.draft_photos import remove_photo
 from grader.web.draft_view import camera_time_words, draft_lines, photo_card, summary_of, views_of
 from grader.web.drafts import begin_draft, change_draft, discard_draft, preview_of, read_draft, waiting_drafts
 from grader.web.examine_job import check_not_examined, is_examined, last_fault, start_examination
 from grader.web.piece_page import title_of
-from grader.web.take_photos import take_photos
+from grader.web.take_photos import take_photos, take_profile
 from grader.web.upload_constants import MAX_DRAFT_PHOTOS
 
 
@@ -89,6 +89,26 @@ async def tell(request: Request) -> Response:
 async def examine(request: Request) -> Response:
     """Keep what the owner tells, and examine."""
     return await _with_form(request, _examine)
+
+
+async def use_profile(request: Request) -> Response:
+    """Use a camera's own profile."""
+    desk, (piece_id, token) = desk_of(request), _ids(request)
+    await run_in_threadpool(_check_open, desk, piece_id, token)
+    try:
+        draft = await take_profile(
+            desk.place, piece_id, token, request.headers.get('content-type', ''), request.stream()
+        )
+    except ClientDisconnect:
+        return Response(status_code=400)  # nobody reads it
+    return go_to(draft.address)
+
+
+def use_no_profile(request: Request) -> Response:
+    """Use the usual camera again."""
+    desk, (piece_id, token) = desk_of(request), _ids(request)
+    _check_open(desk, piece_id, token)
+    return go_to(change_draft(desk.place, piece_id, token, lambda draft: with_profile(draft, b'')).address)
 
 
 def discard(request: Request) -> Response:
@@ -176,7 +196,6 @@ def _page(request: Request, piece_id: str, token: str, *, status: int = 200, **n
         names_of=lambda keys: ", ".join(names[key] for key in keys if key in names) or "none",
         last_fault=last_fault(desk.jobs, draft),
         max_photos=MAX_DRAFT_PHOTOS,
-        camera_time=camera_time_words(draft),
         is_examined=is_examined(desk.jobs, draft),
         others=draft_lines([one for one in waiting_drafts(desk.place, piece_id) if one.token != token]),
         **_photos(draft),
@@ -187,7 +206,13 @@ def _page(request: Request, piece_id: str, token: str, *, status: int = 200, **n
 def _photos(draft: Draft) -> dict[str, Any]:
     # The newest first: that is the one whose verdict is waited for.
     cards = [photo_card(photo) for photo in reversed(draft.photos)]
-    return {'draft': draft, 'cards': cards, 'views': views_of(draft), 'summary': summary_of(cards)}
+    return {
+        'draft': draft,
+        'cards': cards,
+        'views': views_of(draft),
+        'summary': summary_of(cards),
+        'camera_time': camera_time_words(draft),
+    }
 
 
 def _check_open(desk: Desk, piece_id: str, token: str) -> None:
@@ -209,5 +234,7 @@ ROUTES: Sequence[Route] = (
     Route(f'{_DRAFT}/photos/{{key}}/remove', remove, methods=['POST']),
     Route(f'{_DRAFT}/told', tell, methods=['POST']),
     Route(f'{_DRAFT}/examine', examine, methods=['POST']),
+    Route(f'{_DRAFT}/profile', use_profile, methods=['POST']),
+    Route(f'{_DRAFT}/profile-away', use_no_profile, methods=['POST']),
     Route(f'{_DRAFT}/discard', discard, methods=['POST']),
 )

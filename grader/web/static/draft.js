@@ -107,8 +107,10 @@ function merge(news) {
   if (shown.innerHTML !== views.innerHTML) shown.innerHTML = views.innerHTML;
   shown.hidden = views.hidden;
   const told = document.getElementById('summary');
-  const summary = news.querySelector('#cards').dataset.summary;
+  const { summary, cameraTime } = news.querySelector('#cards').dataset;
   if (told.textContent !== summary) told.textContent = summary;
+  document.getElementById('camera-time').textContent = cameraTime;
+  document.getElementById('camera-row').hidden = !cameraTime;
   mayExamine();
 }
 
