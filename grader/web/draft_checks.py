@@ -17,6 +17,7 @@ from grader.quality_facts import quality_facts
 from grader.settings import Settings
 from grader.web.draft import Draft, DraftPhoto
 from grader.web.drafts import change_draft, photos_of, read_draft
+from grader.web.intake import decode_nothing
 from grader.web.jobs import JobFailed, Jobs
 
 logger = logging.getLogger(__name__)
@@ -56,6 +57,17 @@ def start_checks(jobs: Jobs, place: CollectionPlace, piece_id: str, token: str) 
     for key, job, future in started:
         future.add_done_callback(partial(_note, place, piece_id, token, key, job))
     return draft
+
+
+def get_ready(jobs: Jobs) -> None:
+    """Have the processes started in which photos are opened and judged: they take some seconds to load."""
+    jobs.warm_up('intake', decode_nothing)
+    jobs.warm_up('short', judge_nothing)
+
+
+def judge_nothing(progress: Progress) -> None:
+    """Do no work; all that the work needs is loaded by now."""
+    pin_opencv()
 
 
 def judge_photo(progress: Progress, path: str, settings: Mapping[str, Any]) -> dict[str, Any]:

@@ -74,6 +74,10 @@ def decode_files(progress: Progress, paths: Sequence[str]) -> list[DecodedPhoto 
     return found
 
 
+def decode_nothing(progress: Progress) -> None:
+    """Do no work; all that the work needs is loaded by now."""
+
+
 def _tried(
     jobs: Jobs, files: Sequence[SentFile], back_to: str, limit_s: float
 ) -> list[DecodedPhoto | RefusedFile] | None:

@@ -105,6 +105,11 @@ class Jobs:
         self._lanes[lane].add(job)
         return token, job.future
 
+    def warm_up(self, lane: Lane, work: Work) -> None:
+        """Start a lane's process and have it load what `work` needs, unless it did already: soon it will be wanted."""
+        if self._lanes[lane].is_cold:
+            self.submit(lane, "Get ready", '/', work)
+
     def state(self, token: str) -> JobState:
         """State of a job.
 
@@ -162,6 +167,12 @@ class _LaneWorker:
         self._pipe: Connection | None = None
         self._running: _Job | None = None
         self._closed = False
+
+    @property
+    def is_cold(self) -> bool:
+        """Whether there is no process, and none is about to start."""
+        with self._news:
+            return self._process is None and self._running is None and not self._waiting
 
     def add(self, job: _Job) -> None:
         with self._news:

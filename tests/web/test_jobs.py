@@ -21,6 +21,10 @@ def count_to(progress, number, factor):
     return f'/results/{number * factor}'
 
 
+def count_none(progress):
+    pass
+
+
 def fail(progress):
     raise SettingsInvalid("The height is 900 mm, and at most 300 mm can be.", "Give it in millimetres.")
 
@@ -114,6 +118,16 @@ def test_short_work_does_not_wait_for_long_work(jobs):
     jobs.submit('long', "Sleep", '/back', sleep_long)
     _, future = jobs.submit('short', "Count", '/back', count_to, 1, 5)
     assert future.result(WAIT_S) == '/results/5'
+
+
+def test_a_lane_is_warmed_up_once(jobs):
+    jobs.warm_up('short', count_none)
+    jobs.warm_up('short', count_none)
+    assert len(jobs.unfinished()) <= 1
+    _, future = jobs.submit('short', "Count", '/back', count_to, 1, 1)
+    future.result(WAIT_S)
+    jobs.warm_up('short', count_none)
+    assert jobs.unfinished() == ()
 
 
 def test_an_unknown_job_is_told(jobs):

@@ -12,7 +12,7 @@ from calib.errors import ActionableError
 from grader.web.answer import go_to, page, status_of, wants_json
 from grader.web.desk import Desk, desk_of
 from grader.web.draft import Draft
-from grader.web.draft_checks import start_checks
+from grader.web.draft_checks import get_ready, start_checks
 from grader.web.draft_options import DraftChanged, Told, told_from, with_profile, with_told
 from grader.web.draft_photos import remove_photo
 from grader.web.draft_view import camera_time_words, draft_lines, photo_card, summary_of, views_of
@@ -184,6 +184,7 @@ def _changed_meanwhile(request: Request, told: Told) -> Response:
 def _page(request: Request, piece_id: str, token: str, *, status: int = 200, **news: Any) -> Response:
     desk = desk_of(request)
     stored = desk.piece(piece_id)
+    get_ready(desk.jobs)
     draft = start_checks(desk.jobs, desk.place, piece_id, token)
     content: dict[str, Any] = {'fault': None, 'told': None, 'other': None, 'refused': ()} | news
     names = {photo.key: photo.name for photo in draft.photos}
