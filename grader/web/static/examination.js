@@ -50,6 +50,10 @@ class Page {
     on('draw-outline', () => this.draw('outline', null));
     on('draw-line', () => this.draw('line', null));
     on('undo', () => this.ask({ action: 'undo', heading: `Take back: ${this.state.undo_words}` }, () => field('undo-place')));
+    // The browser asks before a drawing is lost.
+    window.addEventListener('beforeunload', (event) => {
+      if (this.drawing.tool?.points.length) event.preventDefault();
+    });
     on('message-close', () => this.message(''));
     for (const name of ['marks', 'numbers', 'unseen']) {
       field(`show-${name}`).addEventListener('change', ({ target }) => this.toggle(name, target.checked));
@@ -59,7 +63,10 @@ class Page {
   // ---- what is shown
 
   async show(photo) {
-    if (this.drawing.isOpen && photo !== this.photo) this.drawing.giveUp();
+    if (this.drawing.isOpen && photo !== this.photo) {
+      this.message('You are drawing on this photo. Finish the drawing or give it up, then go to another.', 'warn');
+      return;
+    }
     this.photo = photo;
     this.choice.mark(photo);
     this.refresh();
@@ -82,8 +89,9 @@ class Page {
     field('draw-start').hidden = Boolean(state.sealed) || this.drawing.isOpen;
     for (const id of ['draw-outline', 'draw-line']) {
       field(id).disabled = Boolean(this.photo.no_drawing);
-      field(id).title = this.photo.no_drawing;
     }
+    field('no-drawing').hidden = !this.photo.no_drawing || Boolean(state.sealed);
+    field('no-drawing').textContent = this.photo.no_drawing;
     this.viewer.rest();
   }
 
@@ -91,9 +99,9 @@ class Page {
     if (this.saying.asked && this.saying.asked.mark?.number !== number && !this.drawing.isOpen) this.saying.hide();
     this.chosen = number;
     const mark = this.mark(number);
-    if (mark && !mark.places.some((one) => one.photo === this.photo.number) && mark.places.length) {
-      this.show(this.photos[mark.best_photo]);
-    } else this.refresh();
+    const isElsewhere = mark?.places.length && !mark.places.some((one) => one.photo === this.photo.number);
+    if (isElsewhere) this.show(this.photos[mark.best_photo]);
+    if (!isElsewhere || this.drawing.isOpen) this.refresh();
     if (focus) this.list.focus(number);
     const place = mark?.places.find((one) => one.photo === this.photo.number);
     if (look && place) this.viewer.look(boxOf(place.outline));
@@ -154,9 +162,9 @@ class Page {
   }
 
   left() {
-    if (this.drawing.isOpen) this.drawing.giveUp();
     this.refresh();
-    if (this.chosen) this.list.focus(this.chosen);
+    if (this.drawing.isOpen) field('viewer').focus();
+    else if (this.chosen) this.list.focus(this.chosen);
   }
 
   draw(shape, mark) {

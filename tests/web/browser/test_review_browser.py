@@ -308,6 +308,14 @@ def test_photos_of_a_set_are_switched(opened):
     page.get_by_role('button', name="Draw a mark").click()
     for place in ((450, 300), (470, 300), (470, 320)):
         click_photo(page, place)
+    # Neither another photo nor "Not now" takes the drawing away.
+    page.get_by_role('button', name=re.compile('b.png')).click()
+    assert "Finish the drawing" in page.locator('#message-words').inner_text()
+    page.get_by_role('button', name="Mark 5").click()
+    assert page.evaluate('window.examination.photo.name') == 'a.png'
+    page.locator('#viewer').press('Enter')
+    page.get_by_role('button', name="Not now").click()
+    assert page.evaluate('window.examination.drawing.tool.points.length') == 3
     page.locator('#viewer').press('Enter')
     noted_by(page)
     page.wait_for_function('() => window.examination.state.entries === 1')
