@@ -12,6 +12,7 @@ from grader.commands.seal_store import seal_stored, subject_in
 from grader.review.acts import Reject
 from grader.web.app import create_app
 from grader.web.desk import Desk
+from grader.web.security.addresses import home_addresses
 from grader.web.security.patient_protocol import server_settings
 from tests.support.collections import add
 from tests.support.kept_piece import KeptPiece, drawn_photo, kept_piece, say
@@ -29,6 +30,8 @@ class Prepared:
 
     address: str
     """Of the page, such as ``http://127.0.0.1:40123``."""
+    network_address: str
+    """The same over the network, where one is not let in; where there is no network, as above."""
     empty_address: str
     """Of a page without a collection."""
     piece: str
@@ -73,6 +76,7 @@ def prepared_page(folder: Path) -> Iterator[Prepared]:
         job, _ = desk.jobs.submit('long', "Examining the photos", '/', rest)
         yield Prepared(
             address=address,
+            network_address=address.replace('127.0.0.1', next(iter(home_addresses()), '127.0.0.1')),
             empty_address=empty_address,
             piece=kept.piece.piece.id,
             plain_piece=plain.piece.id,
@@ -88,10 +92,10 @@ def _serving(root: Path, key: Path | None = None) -> Iterator[tuple[str, Desk]]:
     desks: list[Desk] = []
 
     def make_app(port: int) -> Any:
-        desks.append(Desk(root=root, key=key, port=port, addresses=('192.168.178.20', '10.0.0.7')))
+        desks.append(Desk(root=root, key=key, port=port, addresses=(*home_addresses(), '10.0.0.7')))
         return create_app(desks[0])
 
-    with served(make_app, **server_settings()) as address:
+    with served(make_app, host='0.0.0.0', **server_settings()) as address:
         yield address, desks[0]
 
 

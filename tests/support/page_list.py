@@ -86,6 +86,8 @@ STATES: dict[str, Callable[[Any, Prepared], None]] = {
     'no photos yet': lambda page, there: page.goto(there.address + there.empty_draft),
     'piece without photos': _go('/pieces/PIECE'),
     'found': _search("amber"),
+    'device not let in': lambda page, there: page.goto(f'{there.network_address}/'),
+    'code asked for': lambda page, there: page.goto(f'{there.network_address}/pair'),
     'nothing found': _search("unicorn"),
     'empty form': _send_empty_form,
     'seal that is none': _send_zip(lambda: b'no zip'),

@@ -102,6 +102,7 @@ def test_hostile_names_in_addresses(clients, route):
         ('multipart/form-data; boundary=x', b'--x\r\n\r\n--x--'),
         ('multipart/form-data; boundary=x', b'--x\r\nContent-Disposition: form-data; name="a"\r\n\r\n'),
         ('multipart/form-data; boundary=x', b'--x\r\nContent-Disposition: form-data; name="\xff\x00"; filename="../../a\r\nb"\r\n\r\n1\r\n--x--\r\n'),
+        ('multipart/form-data; boundary=x', b''.join(b'--x\r\nContent-Disposition: form-data; name="%s"; filename="../../../x\r\n"\r\n\r\n1\r\n' % name for name in (b'title', b'words', b'when', b'code', b'bag', b'photos', b'before')) + b'--x--\r\n'),
         ('application/json', b'{"a": ' * 10_000),
         ('application/json', b'\xff'),
         ('application/json', b'null'),
@@ -111,7 +112,7 @@ def test_hostile_names_in_addresses(clients, route):
         ('\xff', b'a'),
         ('', b''),
     ],
-    ids=range(14),
+    ids=range(15),
 )  # fmt: skip
 def test_hostile_bodies(clients, route, kind, body):
     own, _ = clients

@@ -7,6 +7,7 @@ from urllib.parse import urlsplit
 import pytest
 
 from grader.web.security import patient_protocol
+from grader.web.security.constants import MAX_CONNECTIONS
 from grader.web.security.patient_protocol import server_settings
 from tests.support.gated import gated_app
 from tests.support.live_server import served
@@ -174,3 +175,35 @@ def test_many_connections_of_one_device(address, monkeypatch):
         for line in lines:
             line.sendall(head(address))
             assert line.recv(65536).startswith(b'HTTP/1.1 200')
+
+
+def test_crowd_of_idle_connections(address):
+    """Up to the limit they harm nobody; beyond it answers say so, and all is well again once they are gone."""
+    with ExitStack() as stack:
+        for _ in range(MAX_CONNECTIONS - 20):
+            stack.enter_context(socket.create_connection(address, timeout=10))
+        assert status(exchange(address, head(address))) == 200
+        for _ in range(40):
+            stack.enter_context(socket.create_connection(address, timeout=10))
+        assert status(exchange(address, head(address))) == 503
+    for _ in range(100):
+        if status(exchange(address, head(address))) == 200:
+            break
+    else:
+        pytest.fail('the server did not recover')
+
+
+def test_many_requests_in_one_go(address):
+    """Requests that follow one another on a connection without waiting are each answered, in their order."""
+    one = head(address).replace(b'Connection: close\r\n', b'')
+    answer = exchange(address, one * 50 + head(address))
+    assert answer.count(b'HTTP/1.1 200 OK') == 51
+
+
+def test_request_hidden_in_a_body(address):
+    """What a refused request carries is not taken for a request of its own."""
+    hidden = head(address, b'GET /static/page.css HTTP/1.1')
+    request = head(address, b'POST /act HTTP/1.1', b'Content-Length: %d' % len(hidden)) + hidden
+    answer = exchange(address, request)
+    assert status(answer) == 403
+    assert answer.count(b'HTTP/1.1 ') == 1
