@@ -5,6 +5,7 @@ import pytest
 from grader.web.app import create_app
 from grader.web.desk import Desk
 from grader.web.security.layers import is_open
+from tests.support.kept_piece import kept_piece
 from tests.support.page_client import PHONE, PageClient
 from tests.support.routes import routes_of
 
@@ -14,8 +15,14 @@ CLOSED = [one for one in ROUTES if not is_open(one.path)]
 
 
 @pytest.fixture(scope='module')
-def clients(tmp_path_factory):
-    desk = Desk(root=tmp_path_factory.mktemp('none') / 'glass', port=80)
+def kept(tmp_path_factory):
+    """A piece with two examinations and a comparison."""
+    return kept_piece(tmp_path_factory.mktemp('kept'))
+
+
+@pytest.fixture(scope='module')
+def clients(kept):
+    desk = Desk(root=kept.place.root, port=80, key=kept.place.root.parent / 'key.pem')
     with PageClient(desk, raise_server_exceptions=False) as own:
         stranger = PageClient(desk, client=PHONE, raise_server_exceptions=False)
         yield own, stranger
@@ -92,7 +99,13 @@ def test_hostile_names_in_addresses(clients, route):
         assert answer.cookies.get('a') is None
 
 
-@pytest.mark.parametrize('route', [one for one in ROUTES if one.method == 'POST'], ids=str)
+# What takes the piece away comes last.
+LATE = ('/pieces/{id}/remove',)
+
+
+@pytest.mark.parametrize(
+    'route', sorted((one for one in ROUTES if one.method == 'POST'), key=lambda one: one.path in LATE), ids=str
+)
 @pytest.mark.parametrize(
     ('kind', 'body'),
     [
@@ -114,8 +127,17 @@ def test_hostile_names_in_addresses(clients, route):
     ],
     ids=range(15),
 )  # fmt: skip
-def test_hostile_bodies(clients, route, kind, body):
+def test_hostile_bodies(clients, kept, route, kind, body):
     own, _ = clients
     headers = {'X-Csrf': own.token, 'Content-Type': kind.encode('latin-1')}
-    answer = own.request('POST', route.example, content=body, headers=headers)
-    assert answer.status_code < 500, answer.text
+    real = route.path.replace('{id}', kept.piece.piece.id).replace('{piece_id}', kept.piece.piece.id)
+    for address in {route.example, real.replace('{number:int}', '1').replace('{token}', 'x').replace('{key}', 'x')}:
+        answer = own.request('POST', address, content=body, headers=headers)
+        assert answer.status_code < 500, (address, answer.text)
+
+
+def test_nothing_of_all_that_left_its_folder(kept):
+    """Runs last: what the tests above sent lies nowhere beside the collection."""
+    beside = {one.name for one in kept.place.root.parent.iterdir()}
+    assert beside <= {'collection', 'key.pem', 'examined-0', 'examined-1', 'photo-0', 'photo-1', 'compared'}
+    assert not [one for one in kept.place.root.rglob('*') if one.suffix in ('.tmp', '.part')]
