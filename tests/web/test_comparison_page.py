@@ -124,6 +124,19 @@ def test_without_its_pictures_no_change_is_lost(client, kept, how):
     assert "No mark was found" not in text and "Not in view" not in text
 
 
+def test_of_two_pieces_no_change_is_told(client, kept, tmp_path):
+    comparison = read_comparison(comparisons_of(kept.folder)[0].file)
+    words = "The sides show two pieces (probability of one: 3 %)."
+    same = comparison.same_piece.model_copy(update={'verdict': 'another piece', 'probability': 0.03, 'words': words})
+    other = comparison.model_copy(update={'same_piece': same, 'changes': (), 'summary': (words,), 'shared_view': None})
+    with locked(kept.place, 'test'):
+        store_comparison(kept.place, kept.folder, comparison_folder(tmp_path / 'other', other))
+    say(kept, 2, Reject(mark=1))
+    text = text_of(client.get(f'{kept.address}/comparisons/2'))
+    assert "Two different pieces" in text and "Two pieces: no change is told." in text
+    assert "new: scratch" not in text and "A review says otherwise" not in text
+
+
 def test_names_from_files_are_escaped(client, kept, tmp_path):
     comparison = read_comparison(comparisons_of(kept.folder)[0].file)
     change = comparison.changes[0].model_copy(update={'place_words': EVIL, 'size_words': EVIL})

@@ -290,6 +290,16 @@ def test_a_full_disk_is_told(client, scratch, monkeypatch):
     assert list(scratch.iterdir()) == []
 
 
+def test_a_disk_that_is_full_before_the_file_is_there_is_told(client, monkeypatch):
+    def full(*args, **settings):
+        raise OSError(28, 'No space left on device')
+
+    monkeypatch.setattr('starlette.formparsers.SpooledTemporaryFile', full)
+    answer = send(client, zip_of(('bagit.txt', b'x')))
+    assert answer.status_code == 507
+    assert "The file cannot be taken in (No space left on device)." in text_of(answer)
+
+
 def test_a_sealed_examination_is_not_sealed_anew(client, kept):
     seal(client, kept)
     shutil.copytree(bags_of(kept.folder)[0].folder, kept.folder / 'examinations' / '0003')

@@ -16,7 +16,7 @@ from calib.errors import ActionableError
 from grader.collection.piece_folder import StoredPiece
 from grader.collection.sealed import SealedKind
 from grader.commands.seal_store import Subject, subject_in, subjects_in
-from grader.errors import RecordUnreadable
+from grader.errors import OutputNotWritable, RecordUnreadable
 from grader.evidence.constants import BLOCK_BYTES
 from grader.evidence.seal_key import fingerprint_at
 from grader.evidence.wording import SEAL_PROVES, SEAL_PROVES_NOT
@@ -84,12 +84,20 @@ def ask_for_zip(request: Request) -> Response:
 
 async def check_sent(request: Request) -> Response:
     """Check a zip file that is sent."""
-    async with request.form(max_files=1, max_fields=4) as form:
+    try:
+        form = await request.form(max_files=1, max_fields=4)
+    except OSError as err:
+        raise OutputNotWritable(
+            f"The file cannot be taken in ({err.strerror or err}).", "Make room on the disk, then send it again."
+        ) from err
+    try:
         sent, typed = form.get('bag'), str(form.get('fingerprints', ''))
         if not isinstance(sent, UploadFile) or not sent.filename:
             fault = RecordUnreadable("No file was chosen.", "Choose the zip file of a sealed bag.")
             return _check_page(request, fault=fault, typed=typed)
         return await run_in_threadpool(_check_sent, request, sent.file, sent.filename, typed)
+    finally:
+        await form.close()
 
 
 def _seal(request: Request, shown: str, when: str) -> Response:
