@@ -124,26 +124,50 @@ def test_a_crash_of_the_decoder_refuses_only_the_file_that_did_it(pages, tmp_pat
         (tmp_path / str(k)).mkdir()
         (tmp_path / str(k) / f'{k}.jpg').write_bytes(plain_photo(k))
         files.append(SentFile(tmp_path / str(k) / f'{k}.jpg', 1))
-    # A decoder that never ends is stopped like one that crashes.
-    fifo = tmp_path / '1' / '1.jpg'
-    found = decode_all(CrashOn(pages.desk.jobs, fifo), files, '/')
+    found = decode_all(CrashOn(pages.desk.jobs, files[1].path), files, '/')
     assert [isinstance(one, RefusedFile) for one in found] == [False, True, False]
     assert found[1].problem.startswith("1.jpg: the picture cannot be opened")
 
 
 class CrashOn:
-    """Jobs whose process dies when it is given a certain file."""
+    """Jobs whose process dies, or does something else, when it is given a certain file."""
 
-    def __init__(self, jobs, path):
-        self.jobs, self.path = jobs, str(path)
+    def __init__(self, jobs, path, instead=None):
+        self.jobs, self.path, self.instead = jobs, str(path), instead or die
         self.stop = jobs.stop
 
     def submit(self, lane, title, back_to, work, paths):
-        return self.jobs.submit(lane, title, back_to, die if self.path in paths else work, paths)
+        return self.jobs.submit(lane, title, back_to, self.instead if self.path in paths else work, paths)
 
 
 def die(progress, paths):
     os.kill(os.getpid(), signal.SIGKILL)
+
+
+def sleep_long(progress, paths):
+    time.sleep(600)
+
+
+def test_a_decoder_that_does_not_end_is_stopped(pages, tmp_path):
+    file = SentFile(tmp_path / '0' / 'slow.jpg', 1)
+    jobs = CrashOn(pages.desk.jobs, file.path, sleep_long)
+    (refused,) = decode_all(jobs, [file], '/', limit_s=0.5)
+    assert refused.problem.startswith("slow.jpg: the picture cannot be opened")
+    assert pages.send(('good.jpg', plain_photo())).status_code == 201
+
+
+def test_a_disk_that_is_full_in_the_last_moment_leaves_nothing(pages, monkeypatch):
+    pages.send(('first.jpg', plain_photo(1)))
+    before = pages.files()
+
+    def full(path, content):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr('grader.web.drafts.write_durably', full)
+    answer = pages.send(('second.jpg', plain_photo(2)))
+    assert (answer.status_code, pages.files()) == (507, before)
+    monkeypatch.undo()
+    assert pages.send(('second.jpg', plain_photo(2))).status_code == 201
 
 
 def test_a_client_that_breaks_off_leaves_nothing(tmp_path):
