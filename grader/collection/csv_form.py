@@ -44,8 +44,8 @@ def from_csv(text: str) -> tuple[tuple[Candidate, ...], Faults]:
     """
     text = text.removeprefix('\ufeff')
     faults: list[tuple[int, str]] = []
-    reader = csv.reader(io.StringIO(text, newline=''), delimiter=_delimiter(text), strict=True)
-    rows = _rows(reader, faults)
+    reader = csv.reader(io.StringIO(text, newline=''), delimiter=table_delimiter(text), strict=True)
+    rows = table_rows(reader, faults)
     _, header = next(rows, (1, []))
     columns = [name.strip().casefold().replace(' ', '_') for name in header]
     faults += [(1, f"the column \"{name}\" is not known") for name in columns if name not in CSV_COLUMNS]
@@ -74,7 +74,7 @@ def unguarded(cell: str) -> str:
     return cell[1:] if cell.startswith(_GUARD) and cell[1:].startswith((*_FORMULA_SIGNS, _GUARD)) else cell
 
 
-def _delimiter(text: str) -> str:
+def table_delimiter(text: str) -> str:
     """Sign between the cells, by the header, whose names hold none of them."""
     header = text.partition('\n')[0]
     return next((sign for sign in (',', ';', '\t') if sign in header), ',')
@@ -92,7 +92,7 @@ def _cells(piece: Piece) -> Iterator[str]:
             yield from (format(value.amount, 'f'), value.currency)
 
 
-def _rows(reader: Any, faults: list[tuple[int, str]]) -> Iterator[tuple[int, list[str]]]:
+def table_rows(reader: Any, faults: list[tuple[int, str]]) -> Iterator[tuple[int, list[str]]]:
     """Lines that are not empty, with the number of the line on which each begins."""
     while True:
         line = reader.line_num + 1

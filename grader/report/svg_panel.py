@@ -51,7 +51,7 @@ def frame(panel: Panel, title: str, n_decimals: int | None = None) -> list[str]:
     tick = math.ceil(panel.low / step - 1e-9)
     while tick * step <= panel.high + 1e-9 * step:
         y_px = panel.y_px(tick * step)
-        parts.append(_line(panel.left_px, y_px, panel.right_px, y_px, '#dddddd'))
+        parts.append(line(panel.left_px, y_px, panel.right_px, y_px, '#dddddd'))
         parts.append(text(panel.left_px - 10, y_px + 4, f'{tick * step:.{decimals}f}', anchor='end', small=True))
         tick += 1
     return parts
@@ -65,15 +65,15 @@ def series(panel: Panel, points: Sequence[Point], colour: str, shape: str) -> li
     for point, (x, y) in zip(points, places, strict=True):
         low_px, high_px = panel.y_px(point.low), panel.y_px(point.high)
         if low_px - high_px > 1:
-            parts.append(_line(x, low_px, x, high_px, colour))
-            parts += [_line(x - 4, end, x + 4, end, colour) for end in (low_px, high_px)]
-        parts.append(_marker(x, y, colour, shape))
+            parts.append(line(x, low_px, x, high_px, colour))
+            parts += [line(x - 4, end, x + 4, end, colour) for end in (low_px, high_px)]
+        parts.append(marker(x, y, colour, shape))
     return parts
 
 
 def legend_entry(x_px: float, y_px: float, words: str, colour: str, shape: str) -> list[str]:
     """One sign with its words."""
-    return [_marker(x_px, y_px - 4, colour, shape), text(x_px + 10, y_px, words, small=True)]
+    return [marker(x_px, y_px - 4, colour, shape), text(x_px + 10, y_px, words, small=True)]
 
 
 def text(
@@ -87,11 +87,11 @@ def text(
     )
 
 
-def _line(x0: float, y0: float, x1: float, y1: float, colour: str) -> str:
+def line(x0: float, y0: float, x1: float, y1: float, colour: str) -> str:
     return f'<line x1="{x0:.1f}" y1="{y0:.1f}" x2="{x1:.1f}" y2="{y1:.1f}" stroke="{colour}"/>'
 
 
-def _marker(x: float, y: float, colour: str, shape: str) -> str:
+def marker(x: float, y: float, colour: str, shape: str) -> str:
     r = _MARKER
     corners = {
         'square': ((-r, -r), (r, -r), (r, r), (-r, r)),

@@ -34,6 +34,7 @@ RANKS = (
     ('grader.comparison_changes',),
     ('grader.comparison_build',),
     ('grader.collection',),
+    ('grader.study',),
     ('grader.pipeline', 'grader.report'),
     ('grader.evidence',),
     ('grader.checking', 'grader.side_photos'),

@@ -1,0 +1,142 @@
+"""What a study takes from the record of a photo."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from grader.errors import PhotoSetUnusable
+from grader.grade.constants import REPORTED_CONFIDENCE
+from grader.grade.rules import load_rules
+from grader.marks.mark import MarkKind, is_damage
+from grader.record import Findings, GradingRecord
+from grader.study.layout import Shot
+
+# Photos that show something else than the piece from above cannot repeat one that does.
+_NO_REPEAT = {'side': "it shows the piece from the side", 'close-up': "it is a close-up"}
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What one photo by itself tells of a piece."""
+
+    photo: str
+    sha256: str
+    piece: str
+    setup: str
+    score: float
+    band: str
+    n_marks: int
+    """Marks that are reported, without dust."""
+    width_mm: float | None
+    """Largest width; None where it was not measured in mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """A photo that takes no part in the study."""
+
+    name: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Gathered:
+    """All that the records of a study tell."""
+
+    readings: tuple[Reading, ...]
+    """By piece, set-up, name and digest, whatever the order of the photos."""
+    together: tuple[tuple[str, GradingRecord], ...]
+    """Pieces whose photos were examined together, with that record."""
+    left_out: tuple[LeftOut, ...]
+    rules_version: str
+    grader_versions: tuple[str, ...]
+
+
+def gather(records: Sequence[tuple[Shot, GradingRecord]]) -> Gathered:
+    """Readings of all records, each photo once.
+
+    A record of several photos gives a reading for each of them that no record of its own tells.
+
+    Raises
+    ------
+    PhotoSetUnusable
+        If a photo stands for two pieces or set-ups, if no photo can be used, or if the grades follow unlike rules.
+    """
+    single = [(shot, record) for shot, record in records if not record.other_findings]
+    several = [(shot, record) for shot, record in records if record.other_findings]
+    found: dict[str, Reading] = {}
+    left_out: list[LeftOut] = []
+    for shot, record in (*single, *several):
+        digests = {photo.name: photo.sha256 for photo in record.photos}
+        for findings in record.other_findings or (record,):
+            reading = _reading(findings, digests[findings.photo], shot)
+            if findings.quality.view in _NO_REPEAT:
+                left_out.append(LeftOut(reading.photo, _NO_REPEAT[findings.quality.view]))
+            elif reading.sha256 not in found:
+                found[reading.sha256] = reading
+            else:
+                _check_same(found[reading.sha256], reading, is_own=not record.other_findings)
+    if not found:
+        raise PhotoSetUnusable("No photo of the study can be used.", "Take photos of the pieces from above.")
+    if len({one.setup != '' for one in found.values()}) > 1:
+        raise PhotoSetUnusable(
+            "Some photos belong to a set-up, and others to none.",
+            "Put all photos into folders PIECE/SETUP, or all into folders PIECE; in a table fill the column setup or leave "
+            "it out.",
+        )
+    readings = sorted(found.values(), key=lambda one: (one.piece, one.setup, one.photo, one.sha256))
+    return Gathered(
+        tuple(readings),
+        tuple((shot.piece, record) for shot, record in several),
+        tuple(dict.fromkeys(left_out)),
+        _only_rules([record for _, record in records]),
+        tuple(sorted({record.versions.grader for _, record in records})),
+    )
+
+
+def band_numbers(readings: Sequence[Reading], rules_version: str) -> Mapping[str, int]:
+    """Number of each word for the condition, the best first."""
+    return {band.name: number for number, band in enumerate(load_rules(rules_version).bands)}
+
+
+def _reading(findings: Findings, sha256: str, shot: Shot) -> Reading:
+    width = findings.measurements.diameter_max_mm
+    reported = [
+        mark
+        for mark in findings.marks
+        if mark.confidence >= REPORTED_CONFIDENCE and is_damage(MarkKind(mark.kind))
+    ]  # fmt: skip
+    return Reading(
+        photo=findings.photo,
+        sha256=sha256,
+        piece=shot.piece,
+        setup=shot.setup,
+        score=findings.grade.score,
+        band=findings.grade.band,
+        n_marks=len(reported),
+        width_mm=None if width is None else width.value,
+    )
+
+
+def _check_same(first: Reading, again: Reading, *, is_own: bool) -> None:
+    """A photo counts once: a copy of it would feign a good repeat."""
+    if first.piece != again.piece:
+        raise PhotoSetUnusable(
+            f"{again.photo}: the same photo stands for the pieces \"{first.piece}\" and \"{again.piece}\".",
+            "Leave it where it belongs.",
+        )
+    if is_own:
+        raise PhotoSetUnusable(
+            f"{again.photo}: the same photo is there twice for the piece \"{first.piece}\" (also as {first.photo}), "
+            "which would feign a good repeat.",
+            "Leave one of the two out.",
+        )
+
+
+def _only_rules(records: Sequence[GradingRecord]) -> str:
+    versions = sorted({record.grade.rules_version for record in records})
+    if len(versions) > 1:
+        raise PhotoSetUnusable(
+            f"The records were graded by unlike rules: {', '.join(versions)}. Their scores cannot be compared.",
+            "Examine the photos again, all with the same grader.",
+        )
+    return versions[0]
