@@ -86,6 +86,7 @@ COMMANDS: dict[str, CommandPlace | GroupPlace] = {
     'compare': CommandPlace('grader.commands.compare', 'compare', "Compare a piece before and after."),
     'check': CommandPlace('grader.commands.check', 'check', "Tell whether photos are good enough to be examined."),
     'batch': CommandPlace('grader.commands.batch', 'batch', "Examine each photo of a folder by itself."),
+    'study': CommandPlace('grader.commands.study', 'study', "Tell how well photos of the same pieces repeat."),
     'marks': CommandPlace('grader.commands.marks', 'marks', "Find marks on close-up photos of glass."),
     'calibrate': CommandPlace('grader.commands.calibrate', 'calibrate', "Learn a camera from photos of the card."),
     'show': CommandPlace('grader.commands.show', 'show', "Print the short table of a record again."),

@@ -6,12 +6,12 @@ import logging
 import multiprocessing
 import os
 import signal
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, TypeVar
 
 import typer
 
@@ -26,6 +26,11 @@ from grader.pipeline import Job, examine_photos
 from grader.progress import Progress, SilentProgress, progress_for
 
 logger = logging.getLogger(__name__)
+
+_Item = TypeVar('_Item')
+
+Jobs = Annotated[int, typer.Option('--jobs', min=1, help="Photos examined at the same time; the records are the same.")]
+ALL_CORES = len(os.sched_getaffinity(0)) if hasattr(os, 'sched_getaffinity') else os.cpu_count() or 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,9 +52,7 @@ def batch(
     out: Annotated[
         Path, typer.Option('--out', metavar='DIR', help="New folder for the records, one NAME.json a photo.")
     ],
-    jobs: Annotated[
-        int, typer.Option('--jobs', min=1, help="Photos examined at the same time; the records are the same.")
-    ] = len(os.sched_getaffinity(0)) if hasattr(os, 'sched_getaffinity') else os.cpu_count() or 1,
+    jobs: Jobs = ALL_CORES,
     require_card: RequireCard = False,
     card_scale_mm: CardScale = None,
     profile: Profile = None,
@@ -72,7 +75,7 @@ def batch(
     faults = [outcome for outcome in outcomes if outcome.fault]
     typer.echo(f"{len(outcomes) - len(faults)} of {len(outcomes)} photos have a record: {out}")
     if faults:
-        _end_with_faults(faults)
+        end_with_faults(faults)
 
 
 def photos_in(folder: Path) -> list[Path]:
@@ -105,10 +108,23 @@ def examine_each(paths: Sequence[Path], job: Job, n_jobs: int, progress: Progres
     PhotoSetUnusable
         If a process was killed, as the system does when the memory is full.
     """
+    return outcome_of_each(functools.partial(examine_one, job=job), paths, n_jobs, progress)
+
+
+def outcome_of_each(
+    work: Callable[[_Item], Outcome], items: Sequence[_Item], n_jobs: int, progress: Progress
+) -> list[Outcome]:
+    """Outcome of each item, in their order; `work` is a function that another process can load.
+
+    Raises
+    ------
+    PhotoSetUnusable
+        If a process was killed, as the system does when the memory is full.
+    """
     outcomes: list[Outcome] = []
-    progress.start(len(paths))
+    progress.start(len(items))
     try:
-        for outcome in _outcomes(paths, job, min(n_jobs, len(paths))):
+        for outcome in _outcomes(work, items, min(n_jobs, len(items))):
             outcomes.append(outcome)
             progress.step(outcome.name)
     except BrokenProcessPool as err:
@@ -122,16 +138,15 @@ def examine_each(paths: Sequence[Path], job: Job, n_jobs: int, progress: Progres
     return outcomes
 
 
-def _outcomes(paths: Sequence[Path], job: Job, n_jobs: int) -> Iterator[Outcome]:
-    work = functools.partial(examine_one, job=job)
-    if n_jobs == 1:
-        yield from map(work, paths)
+def _outcomes(work: Callable[[_Item], Outcome], items: Sequence[_Item], n_jobs: int) -> Iterator[Outcome]:
+    if n_jobs <= 1:
+        yield from map(work, items)
         return
     # Fresh processes: a forked one would inherit the state of libraries that have threads.
     executor = ProcessPoolExecutor(n_jobs, multiprocessing.get_context('spawn'), _leave_stopping_to_the_parent)
     try:
         with _interrupts_held_back():
-            outcomes = executor.map(work, paths)
+            outcomes = executor.map(work, items)
         yield from outcomes
     finally:
         executor.shutdown(cancel_futures=True)
@@ -156,17 +171,29 @@ def _leave_stopping_to_the_parent() -> None:
 
 def examine_one(path: Path, job: Job) -> Outcome:
     """Outcome of one photo; a fault in it, even one of ours, must not end the night's work."""
+    return examine_as_one(path.name, [path], job)
+
+
+def examine_as_one(name: str, paths: Sequence[Path], job: Job) -> Outcome:
+    """Outcome of photos that are examined together, under one name."""
     try:
-        examination = examine_photos([path], job.settings, now=job.now, progress=SilentProgress())
+        examination = examine_photos(paths, job.settings, now=job.now, progress=SilentProgress())
     except ActionableError as err:
-        return Outcome(path.name, '', str(err))
+        return Outcome(name, '', str(err))
     except Exception as err:
-        logger.info('%s: fault of ours', path.name, exc_info=True)
-        return Outcome(path.name, '', f"{path.name}: fault in grader ({type(err).__name__}: {err}).", is_our_bug=True)
-    return Outcome(path.name, examination.record.to_json(), '')
+        logger.info('%s: fault of ours', name, exc_info=True)
+        return Outcome(name, '', f"{name}: fault in grader ({type(err).__name__}: {err}).", is_our_bug=True)
+    return Outcome(name, examination.record.to_json(), '')
 
 
-def _end_with_faults(faults: Sequence[Outcome]) -> None:
+def end_with_faults(faults: Sequence[Outcome]) -> None:
+    """List the photos that could not be examined, and end with the code for that.
+
+    Raises
+    ------
+    PhotoSetUnusable
+        If none of the faults is one of the program.
+    """
     for outcome in faults:
         typer.echo(f"- {outcome.fault}", err=True)
     if any(outcome.is_our_bug for outcome in faults):

@@ -4,14 +4,15 @@ from collections.abc import Mapping, Sequence
 from html import escape
 
 from grader.report.compare_page import text_of_part
-from grader.study.study import IntervalFacts, KappaFacts, QuantityStudy, Study
+from grader.study.study import AnovaFacts, IntervalFacts, KappaFacts, QuantityStudy, Study
 from grader.study.words import SOURCE_WORDS, count, short
 
 # No address and no script is allowed, so that nothing is fetched and nothing is sent.
 _POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 _SCROLL = '<div class="scroll" tabindex="0" role="group" aria-label="Table; scroll it with the arrow keys">'
 _STYLE = (
-    ".scroll { overflow-x: auto; } svg { max-width: 100%; height: auto; } caption { text-align: left; font-weight: bold; padding: .6rem 0 .2rem; } "
+    ".scroll { overflow-x: auto; } svg { max-width: 100%; height: auto; } "
+    "caption { text-align: left; font-weight: bold; padding: .6rem 0 .2rem; } "
     "td { font-variant-numeric: tabular-nums; } th[scope=row] { font-weight: normal; }"
 )
 
@@ -45,7 +46,8 @@ def study_page(study: Study, plots: Mapping[str, tuple[str, str]]) -> str:
 {body}
 </main>
 <footer><p>Made by grader {escape(study.grader)}; photos examined by grader {escape(examined)}, grade rules
-{escape(study.rules_version)}. This page holds all that it needs, and sends nothing. All numbers are in study.json.</p></footer>
+{escape(study.rules_version)}. This page holds all that it needs, and sends nothing. All numbers are in
+study.json.</p></footer>
 </body>
 </html>
 """
@@ -80,10 +82,10 @@ def _figure(words: str, svg: str) -> str:
 
 
 def _sources_table(one: QuantityStudy) -> str:
-    tests = {row.source: row for row in one.anova}
+    tests: dict[str, AnovaFacts] = {row.source: row for row in one.anova}
     rows = []
     for part in one.components:
-        row = tests.get(part.source)  # type: ignore[call-overload]
+        row = tests.get(part.source)
         negative = " (came out below 0)" if part.was_negative else ""
         rows.append(
             (
@@ -176,7 +178,9 @@ def _table(caption: str, header: Sequence[str], rows: Sequence[Sequence[str]]) -
     """Table whose first column names the row; cells that are numbers stand flush right."""
     head = ''.join(f"<th scope=\"col\">{escape(cell)}</th>" for cell in header)
     body = ''.join(
-        f"<tr><th scope=\"row\">{escape(row[0])}</th>" + ''.join(f"<td>{escape(cell)}</td>" for cell in row[1:]) + "</tr>"
+        f"<tr><th scope=\"row\">{escape(row[0])}</th>"
+        + ''.join(f"<td>{escape(cell)}</td>" for cell in row[1:])
+        + "</tr>"
         for row in rows
     )
     return (

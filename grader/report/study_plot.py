@@ -1,4 +1,4 @@
-"""Plots of a study in SVG, which any browser shows: values by piece, sources of the spread, agreement of two set-ups."""
+"""Plots of a study in SVG, which any browser shows: values by piece, sources of spread, agreement of two set-ups."""
 
 from collections.abc import Callable, Sequence
 from xml.sax.saxutils import quoteattr
@@ -55,7 +55,9 @@ def draw_by_piece(study: Study, one: QuantityStudy) -> str:
     for number, piece in enumerate(pieces):
         middle_px = _LEFT_PX + (number + 0.5) * column_px
         if number:
-            parts.append(line(middle_px - column_px / 2, panel.top_px, middle_px - column_px / 2, panel.bottom_px, '#eeeeee'))
+            parts.append(
+                line(middle_px - column_px / 2, panel.top_px, middle_px - column_px / 2, panel.bottom_px, '#eeeeee')
+            )
         if len(pieces) <= MOST_PIECES_IN_PLOT:
             room = max(int(column_px / 7.5), 3)
             parts.append(text(middle_px, panel.bottom_px + 20, _cut(piece, room), anchor='middle', small=True))

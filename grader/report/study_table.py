@@ -1,14 +1,23 @@
-"""A study as a short table, with what it says in words."""
+"""A study as a short table, with the first of what it says in words; the page has the rest."""
 
 from collections.abc import Sequence
 from textwrap import wrap
 
 from grader.report.columns import columns
 from grader.study.study import LimitFacts, QuantityStudy, Study
-from grader.study.words import count, number, short
+from grader.study.words import again_words, count, limit_words, not_studied_words, number, short
 
 _WIDTH = 96
-_HEADER = ("", "Photos", "Two photos differ by less than", "95 % interval", "Deg. of freedom", "Own share", "Classes", "ICC")
+_HEADER = (
+    "",
+    "Photos",
+    "Two photos differ by less than",
+    "95 % interval",
+    "Freedom",
+    "Own share",
+    "Classes",
+    "ICC",
+)
 
 
 def format_study(study: Study) -> str:
@@ -19,11 +28,12 @@ def format_study(study: Study) -> str:
     title = f"Repeatability of {', '.join(told)}"
     rows = [row for one in study.quantities for row in _rows(one)]
     lines = [title, '-' * min(len(title), _WIDTH), *columns([_HEADER, *rows], right=(1, 4, 5, 6, 7)), '']
-    for sentence in study.summary:
+    sentences = [limit_words(one, one.repeat, is_other=False) for one in study.quantities]
+    sentences += [*again_words(study.marks_again), *(not_studied_words(one) for one in study.not_studied)]
+    for sentence in sentences:
         lines += wrap(sentence, _WIDTH, initial_indent='- ', subsequent_indent='  ')
-    notes = list(dict.fromkeys(note for one in study.quantities for note in one.notes))
     lines += ['', "Please note:"]
-    for sentence in (*study.doubts, *notes):
+    for sentence in study.doubts:
         lines += wrap(sentence, _WIDTH, initial_indent='- ', subsequent_indent='  ')
     return '\n'.join(lines) + '\n'
 

@@ -88,10 +88,12 @@ def text(
 
 
 def line(x0: float, y0: float, x1: float, y1: float, colour: str) -> str:
+    """Straight line between two places."""
     return f'<line x1="{x0:.1f}" y1="{y0:.1f}" x2="{x1:.1f}" y2="{y1:.1f}" stroke="{colour}"/>'
 
 
 def marker(x: float, y: float, colour: str, shape: str) -> str:
+    """Sign of a value at a place."""
     r = _MARKER
     corners = {
         'square': ((-r, -r), (r, -r), (r, r), (-r, r)),

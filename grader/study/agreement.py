@@ -1,7 +1,7 @@
 """Limits of agreement of two set-ups, after Bland and Altman.
 
-Source: Bland and Altman, Lancet 327 (1986) 307-310, and Statistical Methods in Medical Research 8 (1999) 135-160: section 3
-for the intervals, 5.1 for several values of a piece by each set-up.
+Source: Bland and Altman, Lancet 327 (1986) 307-310, and Statistical Methods in Medical Research 8 (1999) 135-160, from
+memory: there also the intervals, and several values of a piece by each set-up.
 """
 
 import math

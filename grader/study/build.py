@@ -45,7 +45,7 @@ def build_study(gathered: Gathered, faults: Sequence[LeftOut] = ()) -> Study:
         If no piece was photographed twice.
     """
     readings = gathered.readings
-    _check_repeats(readings)
+    check_repeats([one.piece for one in readings])
     quantities: list[QuantityStudy] = []
     not_studied: list[NotStudied] = []
     for name, words, unit in _QUANTITIES:
@@ -75,8 +75,19 @@ def build_study(gathered: Gathered, faults: Sequence[LeftOut] = ()) -> Study:
     )
 
 
-def _check_repeats(readings: Sequence[Reading]) -> None:
-    pieces = [one.piece for one in readings]
+def check_repeats(pieces: Sequence[str]) -> None:
+    """Check that any piece has two photos.
+
+    Parameters
+    ----------
+    pieces
+        The piece of each photo.
+
+    Raises
+    ------
+    PhotoSetUnusable
+        If none has.
+    """
     if len(pieces) == len(set(pieces)):
         raise PhotoSetUnusable(
             f"There is 1 photo of each of the {len(pieces)} piece(s), so nothing was repeated.",

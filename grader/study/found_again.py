@@ -1,7 +1,7 @@
 """How often the same mark is found again, where a piece's photos were examined together.
 
-That examination turns the piece about its axis until the photos agree, joins marks at the same place of the dome, and tells
-which photos see a mark's place well and do not show it.
+That examination turns the piece about its axis until the photos agree, joins marks at the same place of the dome, and
+tells which photos see a mark's place well and do not show it.
 """
 
 import math

@@ -1,7 +1,7 @@
 """Intraclass correlations: which share of the spread of values is that between pieces.
 
-Source: Shrout and Fleiss, "Intraclass correlations", Psychological Bulletin 86 (1979) 420-428; intervals also in McGraw and
-Wong, Psychological Methods 1 (1996) 30-46.
+Source: Shrout and Fleiss, "Intraclass correlations", Psychological Bulletin 86 (1979) 420-428; intervals also in McGraw
+and Wong, Psychological Methods 1 (1996) 30-46.
 """
 
 from collections.abc import Sequence

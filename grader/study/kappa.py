@@ -1,7 +1,7 @@
 """Cohen's weighted kappa: agreement of two set-ups in the word for the condition, beyond what chance gives.
 
-Source: Cohen, Psychological Bulletin 70 (1968) 213-220; standard error: Fleiss, Cohen, Everitt, Psychological Bulletin 72
-(1969) 323-327.
+Source: Cohen, Psychological Bulletin 70 (1968) 213-220; standard error: Fleiss, Cohen, Everitt, Psychological Bulletin
+72 (1969) 323-327.
 """
 
 import math

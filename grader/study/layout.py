@@ -14,8 +14,8 @@ RECORD_SUFFIX = '.json'
 _MARKED_SUFFIX = '.marked.jpg'
 _COLUMNS = ('photo', 'piece', 'setup')
 _HOW = (
-    "Make a folder for each piece, with its photos in it, or in folders PIECE/SETUP where several people or cameras took "
-    "them; or give a CSV file with the columns photo, piece and setup."
+    "Make a folder for each piece, with its photos in it, or in folders PIECE/SETUP where several people or cameras "
+    "took them; or give a CSV file with the columns photo, piece and setup."
 )
 
 

@@ -252,7 +252,7 @@ def _notes(analysis: VarianceAnalysis, values: Values) -> tuple[str, ...]:
         )
     if analysis.has('setup') and not analysis.is_balanced:
         notes.append(
-            "Set-ups did not take equally many photos of each piece. That is reckoned with, but tests and intervals are "
-            "rougher for it."
+            "Set-ups did not take equally many photos of each piece. That is reckoned with, but tests and intervals "
+            "are rougher for it."
         )
     return tuple(notes)

@@ -80,8 +80,8 @@ def gather(records: Sequence[tuple[Shot, GradingRecord]]) -> Gathered:
     if len({one.setup != '' for one in found.values()}) > 1:
         raise PhotoSetUnusable(
             "Some photos belong to a set-up, and others to none.",
-            "Put all photos into folders PIECE/SETUP, or all into folders PIECE; in a table fill the column setup or leave "
-            "it out.",
+            "Put all photos into folders PIECE/SETUP, or all into folders PIECE; in a table fill the column setup or "
+            "leave it out.",
         )
     readings = sorted(found.values(), key=lambda one: (one.piece, one.setup, one.photo, one.sha256))
     return Gathered(
@@ -117,19 +117,42 @@ def _reading(findings: Findings, sha256: str, shot: Shot) -> Reading:
     )
 
 
+def check_only_once(photos: Sequence[tuple[str, str, str]]) -> None:
+    """Check that no photo is there twice: a copy of it would feign a good repeat.
+
+    Parameters
+    ----------
+    photos
+        Name, piece and digest of each.
+
+    Raises
+    ------
+    PhotoSetUnusable
+        If one is.
+    """
+    first: dict[str, tuple[str, str]] = {}
+    for name, piece, digest in photos:
+        if digest in first:
+            raise _twice(first[digest], (name, piece))
+        first[digest] = (name, piece)
+
+
 def _check_same(first: Reading, again: Reading, *, is_own: bool) -> None:
-    """A photo counts once: a copy of it would feign a good repeat."""
-    if first.piece != again.piece:
-        raise PhotoSetUnusable(
-            f"{again.photo}: the same photo stands for the pieces \"{first.piece}\" and \"{again.piece}\".",
+    if is_own or first.piece != again.piece:
+        raise _twice((first.photo, first.piece), (again.photo, again.piece))
+
+
+def _twice(first: tuple[str, str], again: tuple[str, str]) -> PhotoSetUnusable:
+    if first[1] != again[1]:
+        return PhotoSetUnusable(
+            f"{again[0]}: the same photo stands for the pieces \"{first[1]}\" and \"{again[1]}\".",
             "Leave it where it belongs.",
         )
-    if is_own:
-        raise PhotoSetUnusable(
-            f"{again.photo}: the same photo is there twice for the piece \"{first.piece}\" (also as {first.photo}), "
-            "which would feign a good repeat.",
-            "Leave one of the two out.",
-        )
+    return PhotoSetUnusable(
+        f"{again[0]}: the same photo is there twice for the piece \"{first[1]}\" (also as {first[0]}), which would "
+        "feign a good repeat.",
+        "Leave one of the two out.",
+    )
 
 
 def _only_rules(records: Sequence[GradingRecord]) -> str:

@@ -1,8 +1,8 @@
 """Where the spread of values comes from: analysis of variance of pieces crossed with set-ups, both taken at random.
 
 Sums of squares are differences of projections, and the expected ones are worked out from the layout itself (Henderson's
-method 3; Searle, Casella, McCulloch, Variance Components, 1992, chapter 5, from memory). So unequal numbers of photos are
-reckoned with; where they are equal this is the textbook's gauge study.
+method 3; Searle, Casella, McCulloch, Variance Components, 1992, chapter 5, from memory). So unequal numbers of photos
+are reckoned with; where they are equal this is the textbook's gauge study.
 """
 
 from collections.abc import Mapping, Sequence
@@ -149,7 +149,7 @@ class _Spaces:
 
     def rank(self, name: str) -> int:
         """Dimension of a space."""
-        return self.bases[name].shape[1]
+        return int(self.bases[name].shape[1])
 
     def weight(self, name: str | None, matrix: FloatArray) -> float:
         """Sum of squares of what of a matrix (photos, any) lies in a space."""

@@ -44,7 +44,7 @@ def summary_of(
         sentences += [*spread_words(one), *bias_words(one)]
     sentences += [kappa_words(one) for one in kappas]
     sentences += again_words(again)
-    sentences += [f"Of the {_LEADS[one.name]} nothing can be told. {one.reason}" for one in not_studied]
+    sentences += [not_studied_words(one) for one in not_studied]
     if quantities and quantities[0].repeat.limit > 0:
         sentences += [mean_words(quantities[0]), needs_words(quantities[0])]
     return tuple(sentences)
@@ -57,8 +57,8 @@ def doubts_of(quantities: Sequence[QuantityStudy], readings: Sequence[Reading], 
     if few:
         dof = min(one.repeat.degrees_of_freedom for one in few)
         doubts.append(
-            f"The figures rest on as few as {number(dof)} degrees of freedom (photos beyond those it takes to know each "
-            "mean), so they are rough: mind the intervals."
+            f"The figures rest on as few as {number(dof)} degrees of freedom (photos beyond those it takes to know "
+            "each mean), so they are rough: mind the intervals."
         )
     n_pieces = len({one.piece for one in readings})
     if n_pieces < FEW_PIECES:
@@ -88,9 +88,10 @@ def limit_words(one: QuantityStudy, limit: LimitFacts, *, is_other: bool) -> str
         )
     within = f" Here {limit.n_pairs_within} of {count(limit.n_pairs, 'pair')} did." if limit.n_pairs else ""
     return (
-        f"The {_LEADS[one.name]} of two photos of the same piece {by}differ by less than {amount(limit.limit, one.unit)} in "
-        f"95 of 100 cases; by these data that figure may be anything from {short(limit.limit_low)} to "
-        f"{short(limit.limit_high)} (95 % interval, {number(limit.degrees_of_freedom)} degrees of freedom).{within}"
+        f"The {_LEADS[one.name]} of two photos of the same piece {by}differ by less than "
+        f"{amount(limit.limit, one.unit)} in 95 of 100 cases; by these data that figure may be anything from "
+        f"{short(limit.limit_low)} to {short(limit.limit_high)} (95 % interval, {number(limit.degrees_of_freedom)} degrees "
+        f"of freedom).{within}"
     )
 
 
@@ -127,9 +128,9 @@ def bias_words(one: QuantityStudy) -> list[str]:
         sure = "which chance may give" if low <= 0 <= high else "which is hardly chance"
         higher = "higher" if pair.bias.value >= 0 else "lower"
         found.append(
-            f"{_LEADS[one.name].capitalize()} by {name(pair.first)} are {amount(abs(pair.bias.value), one.unit)} {higher} than "
-            f"by {name(pair.second)} on the same {count(pair.n_pieces, 'piece')}, {sure} (95 % interval {signed(low)} to "
-            f"{signed(high)}); single differences lie between {signed(pair.lower_limit.value)} and "
+            f"{_LEADS[one.name].capitalize()} by {name(pair.first)} are {amount(abs(pair.bias.value), one.unit)} "
+            f"{higher} than by {name(pair.second)} on the same {count(pair.n_pieces, 'piece')}, {sure} (95 % interval "
+            f"{signed(low)} to {signed(high)}); single differences lie between {signed(pair.lower_limit.value)} and "
             f"{signed(pair.upper_limit.value)} in 95 of 100 cases."
         )
     return found
@@ -145,8 +146,8 @@ def kappa_words(one: KappaFacts) -> str:
         return f"{start}. All pieces have the same word, so kappa tells nothing."
     few = "; with so few pieces the interval is not to be trusted" if one.n_pieces < FEW_PIECES else ""
     return (
-        f"{start}; weighted kappa {one.quadratic.value:.2f} with squared weights (95 % interval {one.quadratic.low:.2f} to "
-        f"{one.quadratic.high:.2f}), {one.linear.value:.2f} with linear ones{few}."
+        f"{start}; weighted kappa {one.quadratic.value:.2f} with squared weights (95 % interval "
+        f"{one.quadratic.low:.2f} to {one.quadratic.high:.2f}), {one.linear.value:.2f} with linear ones{few}."
     )
 
 
@@ -165,6 +166,11 @@ def again_words(again: MarksAgain | None) -> list[str]:
     return found or ["No mark was reported where a second photo could have shown it, so none could be found again."]
 
 
+def not_studied_words(one: NotStudied) -> str:
+    """Why a quantity is not studied."""
+    return f"Of the {_LEADS[one.name]} nothing can be told. {one.reason}"
+
+
 def mean_words(one: QuantityStudy) -> str:
     """What more photos would bring."""
     shares = ", ".join(
@@ -172,8 +178,8 @@ def mean_words(one: QuantityStudy) -> str:
     )  # fmt: skip
     but = "" if one.between_setups is None else " What set-ups differ by is not made smaller so."
     return (
-        f"Means of several photos of a piece differ by less: the {one.words} by {amount(one.repeat.limit, one.unit)} with 1 "
-        f"photo, {shares}.{but}"
+        f"Means of several photos of a piece differ by less: the {one.words} by {amount(one.repeat.limit, one.unit)} "
+        f"with 1 photo, {shares}.{but}"
     )
 
 
@@ -186,8 +192,8 @@ def needs_words(one: QuantityStudy) -> str:
     if one.repeat.degrees_of_freedom >= wanted:
         return f"The study is large enough: the interval of its first figure goes no more than {margin} above it."
     return (
-        f"For an interval that goes no more than {margin} above the figure it takes {wanted} degrees of freedom, and there "
-        f"are {has}: such as {pieces} pieces photographed {_PHOTOS_A_PIECE} times each by one set-up."
+        f"For an interval that goes no more than {margin} above the figure it takes {wanted} degrees of freedom, and "
+        f"there are {has}: such as {pieces} pieces photographed {_PHOTOS_A_PIECE} times each by one set-up."
     )
 
 
