@@ -5,7 +5,7 @@ from html import escape
 
 from grader.report.compare_page import text_of_part
 from grader.study.study import AnovaFacts, IntervalFacts, KappaFacts, QuantityStudy, Study
-from grader.study.words import SOURCE_WORDS, count, short
+from grader.study.words import count, short, source_words
 
 # No address and no script is allowed, so that nothing is fetched and nothing is sent.
 _POLICY = "default-src 'none'; style-src 'unsafe-inline'"
@@ -89,7 +89,7 @@ def _sources_table(one: QuantityStudy) -> str:
         negative = " (came out below 0)" if part.was_negative else ""
         rows.append(
             (
-                SOURCE_WORDS[part.source].capitalize() + negative,
+                source_words(one, part.source).capitalize() + negative,
                 f"{short(part.sd)} {one.unit}",
                 f"{part.percent_study:.1f} %",
                 f"{part.percent_contribution:.1f} %",

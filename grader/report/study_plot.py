@@ -6,7 +6,7 @@ from xml.sax.saxutils import quoteattr
 from grader.report.svg_panel import Panel, frame, legend_entry, line, marker, text, value_range
 from grader.study.constants import MOST_PIECES_IN_PLOT
 from grader.study.study import AgreementFacts, QuantityStudy, ReadingFacts, Study
-from grader.study.words import SOURCE_WORDS, name, short
+from grader.study.words import name, percent, short, source_words
 
 _WIDTH_PX, _LEFT_PX, _RIGHT_PX, _TOP_PX, _PANEL_PX = 800.0, 84.0, 770.0, 96.0, 260.0
 _INK = '#1b4f72'
@@ -81,13 +81,13 @@ def draw_sources(quantities: Sequence[QuantityStudy]) -> str:
             y_px += _BAR_PX + 6
             part = shares[source]
             width_px = full_px * part.percent_contribution / 100
-            parts.append(text(_BAR_LEFT_PX - 12, y_px - 6, SOURCE_WORDS[source], anchor='end', small=True))
+            parts.append(text(_BAR_LEFT_PX - 12, y_px - 6, source_words(one, source), anchor='end', small=True))
             colour = _INK if source == 'piece' else '#d55e00'
             parts.append(
                 f'<rect x="{_BAR_LEFT_PX:.1f}" y="{y_px - _BAR_PX:.1f}" width="{max(width_px, 1):.1f}" '
                 f'height="{_BAR_PX:.1f}" fill="{colour}"/>'
             )
-            told = f"{part.percent_contribution:.0f} %, {short(part.sd)} {one.unit}"
+            told = f"{percent(part.percent_contribution)}, {short(part.sd)} {one.unit}"
             parts += _beside_bar(_BAR_LEFT_PX + max(width_px, 1), y_px - 6, told)
         y_px += _BAR_PX + 26
     words = "Share in the variance, and standard deviation. Blue: the pieces' own; orange: grader and photos."

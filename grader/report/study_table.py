@@ -53,7 +53,7 @@ def _rows(one: QuantityStudy) -> Sequence[tuple[str, ...]]:
     )
     if one.between_setups is None:
         return [first]
-    return [first, ("  by other set-ups", "", *_limit_cells(one, one.between_setups), "", "", "")]
+    return [first, ("– by other set-ups", "", *_limit_cells(one, one.between_setups), "", "", "")]
 
 
 def _limit_cells(one: QuantityStudy, limit: LimitFacts) -> tuple[str, str, str]:

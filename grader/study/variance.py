@@ -20,6 +20,9 @@ Source = Literal['piece', 'setup', 'interaction', 'repeat']
 SOURCES: tuple[Source, ...] = ('piece', 'setup', 'interaction', 'repeat')
 
 
+_ROUNDING = 1e-12
+
+
 @dataclass(frozen=True, slots=True)
 class AnovaRow:
     """One line of the table of the analysis of variance."""
@@ -55,7 +58,12 @@ class VarianceAnalysis:
     def raw(self) -> dict[Source, float]:
         """Variance by source as the equations give it; chance can make it negative."""
         variances = self.weights @ np.array([row.mean_square for row in self.rows])
-        return {row.source: float(value) for row, value in zip(self.rows, variances, strict=True)}
+        # What rounding leaves of two equal numbers is nothing, and not below nothing.
+        floor = _ROUNDING * float(np.abs(variances).max())
+        return {
+            row.source: 0.0 if abs(value) <= floor else float(value)
+            for row, value in zip(self.rows, variances, strict=True)
+        }
 
     def variance(self, source: Source) -> float:
         """Variance of a source, 0 where it is negative or could not be told apart."""
@@ -189,7 +197,7 @@ def _row(source: Source, big: str | None, small: str, centred: FloatArray, space
     ss = spaces.weight(big, centred) - spaces.weight(small, centred)
     dof = (len(centred) if big is None else spaces.rank(big)) - spaces.rank(small)
     # Rounding leaves something of equal values.
-    floor = 1e-12 * max(float(np.sum(centred**2)), 0.0)
+    floor = _ROUNDING * float(np.sum(centred**2))
     return AnovaRow(source, ss if ss > floor else 0.0, dof)
 
 

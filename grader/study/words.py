@@ -86,12 +86,12 @@ def limit_words(one: QuantityStudy, limit: LimitFacts, *, is_other: bool) -> str
             f"The {_LEADS[one.name]} of two photos of the same piece {by}never differed here ({pairs}). That does not "
             "show that they never will."
         )
+    interval = f"{short(limit.limit_low)} to {short(limit.limit_high)}"
     within = f" Here {limit.n_pairs_within} of {count(limit.n_pairs, 'pair')} did." if limit.n_pairs else ""
     return (
         f"The {_LEADS[one.name]} of two photos of the same piece {by}differ by less than "
         f"{amount(limit.limit, one.unit)} in 95 of 100 cases; by these data that figure may be anything from "
-        f"{short(limit.limit_low)} to {short(limit.limit_high)} (95 % interval, {number(limit.degrees_of_freedom)} degrees "
-        f"of freedom).{within}"
+        f"{interval} (95 % interval, {number(limit.degrees_of_freedom)} degrees of freedom).{within}"
     )
 
 
@@ -102,8 +102,7 @@ def spread_words(one: QuantityStudy) -> list[str]:
         return []
     told = [source for source in ('piece', 'repeat', 'setup', 'interaction') if source in parts]
     told.sort(key=lambda source: -parts[source].variance)
-    words = {**SOURCE_WORDS, **({} if 'setup' in parts else {'repeat': "between photos of the same piece"})}
-    shares = ", ".join(f"{percent(parts[source].percent_contribution)} {words[source]}" for source in told)
+    shares = ", ".join(f"{percent(parts[source].percent_contribution)} {source_words(one, source)}" for source in told)
     sentences = [f"Of all variance of the {one.words} here {shares}."]
     if 'setup' in parts and parts['gauge'].variance > 0:
         main = max(('repeat', 'setup', 'interaction'), key=lambda name: parts[name].variance if name in parts else -1.0)
@@ -118,6 +117,13 @@ def spread_words(one: QuantityStudy) -> list[str]:
             f"variation is its own, and {classes} of pieces can be told apart{enough}."
         )
     return sentences
+
+
+def source_words(one: QuantityStudy, source: str) -> str:
+    """Name of a source of the spread of a quantity."""
+    if source == 'repeat' and one.between_setups is None:
+        return "between photos of a piece"
+    return SOURCE_WORDS[source]
 
 
 def bias_words(one: QuantityStudy) -> list[str]:
@@ -161,7 +167,8 @@ def again_words(again: MarksAgain | None) -> list[str]:
             found.append(
                 f"A mark that one photo reports is reported by another photo {by} that sees its place well in "
                 f"{100 * facts.ratio.value:.0f} of 100 cases (95 % interval {100 * facts.ratio.low:.0f} to "
-                f"{100 * facts.ratio.high:.0f}; {count(facts.n_marks, 'mark')}, matched by their place on the dome)."
+                f"{100 * facts.ratio.high:.0f}; {count(facts.n_marks, 'mark')}, {count(facts.n_looks, 'second look')}, matched by "
+                "their place on the dome)."
             )
     return found or ["No mark was reported where a second photo could have shown it, so none could be found again."]
 
