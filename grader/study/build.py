@@ -182,4 +182,6 @@ def _again_facts(found: FoundAgain | None) -> AgainFacts | None:
     if found is None:
         return None
     ratio = IntervalFacts(value=found.ratio.value, low=found.ratio.low, high=found.ratio.high)
-    return AgainFacts(ratio=ratio, n_again=found.n_again, n_looks=found.n_looks, n_marks=found.n_marks)
+    return AgainFacts(
+        ratio=ratio, n_again=found.n_again, n_same_kind=found.n_same_kind, n_looks=found.n_looks, n_marks=found.n_marks
+    )

@@ -5,12 +5,12 @@ tells which photos see a mark's place well and do not show it.
 """
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import permutations
 
 from grader.grade.constants import REPORTED_CONFIDENCE
-from grader.marks.mark import MarkKind, is_damage
+from grader.marks.mark import MarkKind
 from grader.record import GradingRecord, MarkFacts
 from grader.study.constants import NORMAL_95
 from grader.study.intervals import Interval
@@ -20,10 +20,10 @@ from grader.study.intervals import Interval
 class Looks:
     """A mark, and what each photo that sees its place well made of it."""
 
-    reported_by: tuple[str, ...]
-    """Set-ups of the photos that report it by themselves, one entry a photo."""
+    reported_by: tuple[tuple[str, str], ...]
+    """Set-up and kind for each photo that reports it by itself."""
     missed_by: tuple[str, ...]
-    """Set-ups of those that do not."""
+    """Set-up for each that does not."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +32,8 @@ class FoundAgain:
 
     ratio: Interval
     n_again: int
+    n_same_kind: int
+    """How many of these call it the same kind of mark."""
     n_looks: int
     """Ordered pairs of photos, the first of which reports a mark whose place the second sees well."""
     n_marks: int
@@ -47,19 +49,24 @@ def looks_of(record: GradingRecord, setup_of: Mapping[str, str]) -> tuple[Looks,
     setup_of : mapping
         Set-up of each photo that takes part in the study, by its name in the record.
     """
+    own = {(one.photo, mark.number): mark for one in record.other_findings for mark in one.marks}
     looks = []
     for mark in record.marks:
-        if mark.seen_in is None or not is_damage(MarkKind(mark.kind)):
-            continue
-        reported = _reporting(mark)
-        missed = {one.photo for one in mark.seen_in} | set(mark.missing_in or ())
+        seen = {one.photo: own.get((one.photo, one.number or 0)) for one in mark.seen_in or ()}
+        reported = {name: one.kind for name, one in seen.items() if one is not None and is_counted(one)}
+        missed = {*seen, *(mark.missing_in or ())} - set(reported)
         found = Looks(
-            tuple(sorted(setup_of[name] for name in reported if name in setup_of)),
-            tuple(sorted(setup_of[name] for name in missed - reported if name in setup_of)),
+            tuple(sorted((setup_of[name], kind) for name, kind in reported.items() if name in setup_of)),
+            tuple(sorted(setup_of[name] for name in missed if name in setup_of)),
         )
         if found.reported_by:
             looks.append(found)
     return tuple(looks)
+
+
+def is_counted(mark: MarkFacts) -> bool:
+    """Whether a mark counts as one: reported, and not dust, which comes and goes."""
+    return mark.confidence >= REPORTED_CONFIDENCE and MarkKind(mark.kind) is not MarkKind.DUST
 
 
 def found_again(looks: Sequence[Looks], *, same_setup: bool) -> FoundAgain | None:
@@ -67,15 +74,15 @@ def found_again(looks: Sequence[Looks], *, same_setup: bool) -> FoundAgain | Non
 
     The interval takes each mark for one trial, since the looks at one mark hang together.
     """
-    n_again = n_looks = n_marks = 0
-    for one in looks:
-        chances, again = _count(one, same_setup)
-        n_looks, n_again, n_marks = n_looks + chances, n_again + again, n_marks + (chances > 0)
+    pairs = [[pair for pair in _pairs(one) if (pair[0][0] == pair[1][0]) is same_setup] for one in looks]
+    n_looks, n_marks = sum(len(one) for one in pairs), sum(bool(one) for one in pairs)
     if n_looks == 0:
         return None
-    ratio = n_again / n_looks
+    again = [(first, second) for one in pairs for first, second in one if second[1]]
+    ratio = len(again) / n_looks
     low, high = wilson(ratio * n_marks, n_marks)
-    return FoundAgain(Interval(ratio, low, high), n_again, n_looks, n_marks)
+    n_same_kind = sum(first[1] == second[1] for first, second in again)
+    return FoundAgain(Interval(ratio, low, high), len(again), n_same_kind, n_looks, n_marks)
 
 
 def wilson(n_found: float, n_all: float) -> tuple[float, float]:
@@ -86,20 +93,7 @@ def wilson(n_found: float, n_all: float) -> tuple[float, float]:
     return max(middle - half, 0.0), min(middle + half, 1.0)
 
 
-def _reporting(mark: MarkFacts) -> set[str]:
-    return {
-        one.photo
-        for one in mark.seen_in or ()
-        if one.number is not None and one.confidence is not None and one.confidence >= REPORTED_CONFIDENCE
-    }
-
-
-def _count(one: Looks, same_setup: bool) -> tuple[int, int]:
-    """Second looks at a mark, and how many of them report it."""
-    photos = [*((setup, True) for setup in one.reported_by), *((setup, False) for setup in one.missed_by)]
-    seconds = [again for first, again in _pairs(photos) if (first == again[0]) is same_setup]
-    return len(seconds), sum(reports for _, reports in seconds)
-
-
-def _pairs(photos: Sequence[tuple[str, bool]]) -> Iterable[tuple[str, tuple[str, bool]]]:
-    return ((first[0], second) for first, second in permutations(photos, 2) if first[1])
+def _pairs(one: Looks) -> list[tuple[tuple[str, str], tuple[str, str]]]:
+    """Set-up and kind of a photo that reports the mark, and of each other one; no kind where that does not report it."""
+    photos = [*one.reported_by, *((setup, '') for setup in one.missed_by)]
+    return [(first, second) for first, second in permutations(photos, 2) if first[1]]

@@ -4,10 +4,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from grader.errors import PhotoSetUnusable
-from grader.grade.constants import REPORTED_CONFIDENCE
 from grader.grade.rules import load_rules
-from grader.marks.mark import MarkKind, is_damage
 from grader.record import Findings, GradingRecord
+from grader.study.found_again import is_counted
 from grader.study.layout import Shot
 
 # Photos that show something else than the piece from above cannot repeat one that does.
@@ -25,7 +24,7 @@ class Reading:
     score: float
     band: str
     n_marks: int
-    """Marks that are reported, without dust."""
+    """Marks that are reported, dust apart."""
     width_mm: float | None
     """Largest width; None where it was not measured in mm."""
 
@@ -100,11 +99,7 @@ def band_numbers(readings: Sequence[Reading], rules_version: str) -> Mapping[str
 
 def _reading(findings: Findings, sha256: str, shot: Shot) -> Reading:
     width = findings.measurements.diameter_max_mm
-    reported = [
-        mark
-        for mark in findings.marks
-        if mark.confidence >= REPORTED_CONFIDENCE and is_damage(MarkKind(mark.kind))
-    ]  # fmt: skip
+    reported = [mark for mark in findings.marks if is_counted(mark)]
     return Reading(
         photo=findings.photo,
         sha256=sha256,

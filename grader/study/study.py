@@ -194,6 +194,8 @@ class AgainFacts(RecordPart):
 
     ratio: IntervalFacts
     n_again: int
+    n_same_kind: int
+    """How many of these call it the same kind of mark."""
     n_looks: int
     n_marks: int
 

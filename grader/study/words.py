@@ -164,11 +164,14 @@ def again_words(again: MarksAgain | None) -> list[str]:
     found = []
     for facts, by in ((again.same_setup, "by the same set-up"), (again.other_setup, "by another set-up")):
         if facts is not None:
+            low, high = 100 * facts.ratio.low, 100 * facts.ratio.high
+            alike = 100 * facts.n_same_kind / max(facts.n_again, 1)
+            kinds = f" Of these, {alike:.0f} of 100 call it the same kind of mark." if facts.n_again else ""
             found.append(
                 f"A mark that one photo reports is reported by another photo {by} that sees its place well in "
-                f"{100 * facts.ratio.value:.0f} of 100 cases (95 % interval {100 * facts.ratio.low:.0f} to "
-                f"{100 * facts.ratio.high:.0f}; {count(facts.n_marks, 'mark')}, {count(facts.n_looks, 'second look')}, matched by "
-                "their place on the dome)."
+                f"{100 * facts.ratio.value:.0f} of 100 cases (95 % interval {low:.0f} to {high:.0f}; "
+                f"{count(facts.n_marks, 'mark')}, {count(facts.n_looks, 'second look')}, matched by their place on the "
+                f"dome).{kinds}"
             )
     return found or ["No mark was reported where a second photo could have shown it, so none could be found again."]
 
