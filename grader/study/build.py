@@ -3,13 +3,16 @@
 from collections.abc import Mapping, Sequence
 from itertools import combinations
 
+import numpy as np
+
 from grader.errors import PhotoSetUnusable
 from grader.study.found_again import FoundAgain, Looks, found_again, looks_of
-from grader.study.kappa import cross_table, step_weights, weighted_kappa
+from grader.study.kappa import cross_table, fleiss_kappa, step_weights, weighted_kappa
 from grader.study.quantity import Values, interval_facts, study_quantity
 from grader.study.reading import Gathered, LeftOut, Reading, band_numbers
 from grader.study.study import (
     AgainFacts,
+    FleissFacts,
     IntervalFacts,
     KappaFacts,
     LeftOutFacts,
@@ -55,7 +58,8 @@ def build_study(gathered: Gathered, faults: Sequence[LeftOut] = ()) -> Study:
             quantities.append(found)
         else:
             not_studied.append(NotStudied(name=name, reason=_reason(name, values)))
-    kappas = _band_agreements(readings, band_numbers(readings, gathered.rules_version))
+    numbers = band_numbers(gathered.rules_version)
+    kappas, all_setups = _band_agreements(readings, numbers), _band_agreement_of_all(readings, numbers)
     again = _marks_again(gathered)
     left_out = [*gathered.left_out, *faults]
     return Study(
@@ -69,8 +73,9 @@ def build_study(gathered: Gathered, faults: Sequence[LeftOut] = ()) -> Study:
         quantities=tuple(quantities),
         not_studied=tuple(not_studied),
         band_agreements=kappas,
+        band_agreement_of_all=all_setups,
         marks_again=again,
-        summary=summary_of(quantities, not_studied, kappas, again),
+        summary=summary_of(quantities, not_studied, kappas, all_setups, again),
         doubts=doubts_of(quantities, readings, len(left_out)),
     )
 
@@ -150,6 +155,21 @@ def _band_agreements(readings: Sequence[Reading], numbers: Mapping[str, int]) ->
             )
         )
     return tuple(found)
+
+
+def _band_agreement_of_all(readings: Sequence[Reading], numbers: Mapping[str, int]) -> FleissFacts | None:
+    """Agreement in the word of three set-ups or more; None where it cannot be told."""
+    setups = sorted({one.setup for one in readings})
+    bands = [_bands_of(readings, setup, numbers) for setup in setups]
+    shared = sorted(set.intersection(*(set(one) for one in bands)))
+    if len(setups) < 3 or len(shared) < 2:
+        return None
+    counts = np.zeros((len(shared), len(numbers)))
+    for row, piece in enumerate(shared):
+        for one in bands:
+            counts[row, one[piece]] += 1
+    kappa = fleiss_kappa(counts)
+    return None if kappa is None else FleissFacts(n_setups=len(setups), n_pieces=len(shared), kappa=kappa)
 
 
 def _bands_of(readings: Sequence[Reading], setup: str, numbers: Mapping[str, int]) -> dict[str, int]:

@@ -94,6 +94,6 @@ def wilson(n_found: float, n_all: float) -> tuple[float, float]:
 
 
 def _pairs(one: Looks) -> list[tuple[tuple[str, str], tuple[str, str]]]:
-    """Set-up and kind of a photo that reports the mark, and of each other one; no kind where that does not report it."""
+    """Set-up and kind of each photo that reports the mark, and of each other one; no kind where that does not."""
     photos = [*one.reported_by, *((setup, '') for setup in one.missed_by)]
     return [(first, second) for first, second in permutations(photos, 2) if first[1]]

@@ -15,6 +15,10 @@ from grader.study.intervals import Interval, fisher_factor
 ICC_NAMES = ('ICC(1,1)', 'ICC(2,1)', 'ICC(3,1)', 'ICC(1,k)', 'ICC(2,k)', 'ICC(3,k)')
 
 
+# Below it only rounding tells the means apart.
+_LEAST_RATIO = 1e-12
+
+
 @dataclass(frozen=True, slots=True)
 class TwoWay:
     """Mean squares of a table of targets and judges with one value in each cell."""
@@ -60,10 +64,14 @@ def icc_of_table(table: FloatArray) -> dict[str, Interval]:
     ):
         if below > 0:
             single, mean = _by_ratio(squares.between_targets / below, k, n - 1, dof)
-            found[f'ICC({name},1)'], found[f'ICC({name},k)'] = single, mean
+            found[f'ICC({name},1)'] = single
+            if mean is not None:
+                found[f'ICC({name},k)'] = mean
     random = _random_judges(squares)
     if random is not None:
-        found['ICC(2,1)'], found['ICC(2,k)'] = random, _of_mean(random, k)
+        found['ICC(2,1)'] = random
+        if 1 + (k - 1) * random.low > _LEAST_RATIO:
+            found['ICC(2,k)'] = _of_mean(random, k)
     return {name: found[name] for name in ICC_NAMES if name in found}
 
 
@@ -88,15 +96,17 @@ def icc_of_groups(groups: Sequence[Sequence[float]]) -> dict[str, Interval]:
     if within <= 0:
         return {}
     single, of_mean = _by_ratio(between / within, k, n - 1, total - n)
-    return {'ICC(1,1)': single, 'ICC(1,k)': of_mean}
+    return {'ICC(1,1)': single} if of_mean is None else {'ICC(1,1)': single, 'ICC(1,k)': of_mean}
 
 
-def _by_ratio(ratio: float, k: float, dof_above: float, dof_below: float) -> tuple[Interval, Interval]:
-    """Correlation of single values and of means of k, from the ratio of the mean squares."""
+def _by_ratio(ratio: float, k: float, dof_above: float, dof_below: float) -> tuple[Interval, Interval | None]:
+    """Correlation of single values and of means of k, from the ratio of the mean squares; means that are all alike have
+    none.
+    """
     low = ratio / fisher_factor(dof_above, dof_below)
     high = ratio * fisher_factor(dof_below, dof_above)
     single = Interval(*((one - 1) / (one + k - 1) for one in (ratio, low, high)))
-    return single, Interval(*(1 - 1 / one if one > 0 else float('-inf') for one in (ratio, low, high)))
+    return single, Interval(*(1 - 1 / one for one in (ratio, low, high))) if ratio > _LEAST_RATIO else None
 
 
 def _of_mean(single: Interval, k: int) -> Interval:

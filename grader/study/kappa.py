@@ -67,3 +67,19 @@ def weighted_kappa(table: FloatArray, weights: FloatArray) -> Kappa | None:
     error = math.sqrt(max(spread, 0.0) / n) / (1 - chance)
     low, high = kappa - NORMAL_95 * error, min(kappa + NORMAL_95 * error, 1.0)
     return Kappa(Interval(kappa, max(low, -1.0), high), error, seen, chance)
+
+
+def fleiss_kappa(counts: FloatArray) -> float | None:
+    """Agreement of several set-ups at once, with all differences equally bad; None where chance alone agrees fully.
+
+    Source: Fleiss, Psychological Bulletin 76 (1971) 378-382.
+
+    Parameters
+    ----------
+    counts : ndarray of shape (N, K)
+        How many said each class, piece by piece; equally many for each piece, two at least.
+    """
+    n_sayings = float(counts[0].sum())
+    seen = float(((counts**2).sum(axis=1) - n_sayings).mean() / (n_sayings * (n_sayings - 1)))
+    chance = float(((counts.sum(axis=0) / counts.sum()) ** 2).sum())
+    return None if chance >= 1 - 1e-12 else (seen - chance) / (1 - chance)

@@ -199,9 +199,7 @@ def _icc(values: Values, pieces: Sequence[str], setups: Sequence[str]) -> tuple[
         basis = "Of single photos, all of a piece taken for repeats; k is the mean number of photos a piece."
     if not found:
         return (), "Cannot be told: two pieces, and some difference between their photos, are needed."
-    return tuple(
-        IccFacts(name=name, value=one.value, low=max(one.low, -1e6), high=one.high) for name, one in found.items()
-    ), basis
+    return tuple(IccFacts(name=name, value=one.value, low=one.low, high=one.high) for name, one in found.items()), basis
 
 
 def _agreement(values: Values, pieces: Sequence[str], first: str, second: str) -> AgreementFacts | None:

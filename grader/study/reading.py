@@ -2,9 +2,10 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 
-from grader.errors import PhotoSetUnusable
-from grader.grade.rules import load_rules
+from grader.errors import PhotoSetUnusable, RecordUnreadable
+from grader.grade.rules import CURRENT_RULES, load_rules
 from grader.record import Findings, GradingRecord
 from grader.study.found_again import is_counted
 from grader.study.layout import Shot
@@ -60,6 +61,7 @@ def gather(records: Sequence[tuple[Shot, GradingRecord]]) -> Gathered:
     PhotoSetUnusable
         If a photo stands for two pieces or set-ups, if no photo can be used, or if the grades follow unlike rules.
     """
+    rules_version = _only_rules([record for _, record in records])
     single = [(shot, record) for shot, record in records if not record.other_findings]
     several = [(shot, record) for shot, record in records if record.other_findings]
     found: dict[str, Reading] = {}
@@ -67,6 +69,7 @@ def gather(records: Sequence[tuple[Shot, GradingRecord]]) -> Gathered:
     for shot, record in (*single, *several):
         digests = {photo.name: photo.sha256 for photo in record.photos}
         for findings in record.other_findings or (record,):
+            _check_names(findings, digests, shot)
             reading = _reading(findings, digests[findings.photo], shot)
             if findings.quality.view in _NO_REPEAT:
                 left_out.append(LeftOut(reading.photo, _NO_REPEAT[findings.quality.view]))
@@ -87,12 +90,13 @@ def gather(records: Sequence[tuple[Shot, GradingRecord]]) -> Gathered:
         tuple(readings),
         tuple((shot.piece, record) for shot, record in several),
         tuple(dict.fromkeys(left_out)),
-        _only_rules([record for _, record in records]),
+        rules_version,
         tuple(sorted({record.versions.grader for _, record in records})),
     )
 
 
-def band_numbers(readings: Sequence[Reading], rules_version: str) -> Mapping[str, int]:
+@cache
+def band_numbers(rules_version: str) -> Mapping[str, int]:
     """Number of each word for the condition, the best first."""
     return {band.name: number for number, band in enumerate(load_rules(rules_version).bands)}
 
@@ -132,6 +136,22 @@ def check_only_once(photos: Sequence[tuple[str, str, str]]) -> None:
         first[digest] = (name, piece)
 
 
+def _check_names(findings: Findings, digests: Mapping[str, str], shot: Shot) -> None:
+    """Check that a record names what it speaks of: records come from outside too."""
+    if findings.photo not in digests:
+        raise RecordUnreadable(
+            f"{shot.path.name}: the record tells what {findings.photo} shows, and does not list that photo.",
+            "Give the record as \"grader examine\" or \"grader batch\" wrote it.",
+        )
+    grade = findings.grade
+    if grade.band not in band_numbers(grade.rules_version):
+        raise RecordUnreadable(
+            f"{shot.path.name}: the record calls the condition \"{grade.band}\", a word that grade rules "
+            f"{grade.rules_version} do not have.",
+            "Examine the photo again.",
+        )
+
+
 def _check_same(first: Reading, again: Reading, *, is_own: bool) -> None:
     if is_own or first.piece != again.piece:
         raise _twice((first.photo, first.piece), (again.photo, again.piece))
@@ -151,10 +171,11 @@ def _twice(first: tuple[str, str], again: tuple[str, str]) -> PhotoSetUnusable:
 
 
 def _only_rules(records: Sequence[GradingRecord]) -> str:
+    """Rules that all records follow."""
     versions = sorted({record.grade.rules_version for record in records})
     if len(versions) > 1:
         raise PhotoSetUnusable(
             f"The records were graded by unlike rules: {', '.join(versions)}. Their scores cannot be compared.",
             "Examine the photos again, all with the same grader.",
         )
-    return versions[0]
+    return versions[0] if versions else CURRENT_RULES

@@ -189,6 +189,14 @@ class KappaFacts(RecordPart):
     quadratic: IntervalFacts | None = None
 
 
+class FleissFacts(RecordPart):
+    """How far all set-ups agree in the word, on the pieces that all of them photographed."""
+
+    n_setups: int
+    n_pieces: int
+    kappa: Figure
+
+
 class AgainFacts(RecordPart):
     """How often a mark that one photo reports is reported by another one that sees its place well."""
 
@@ -224,6 +232,8 @@ class Study(RecordPart):
     quantities: tuple[QuantityStudy, ...]
     not_studied: tuple[NotStudied, ...]
     band_agreements: tuple[KappaFacts, ...]
+    band_agreement_of_all: FleissFacts | None = None
+    """Where there are three set-ups or more."""
     marks_again: MarksAgain | None = None
     summary: tuple[str, ...]
     """The study in sentences."""

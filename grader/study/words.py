@@ -14,7 +14,7 @@ from grader.study.constants import (
 )
 from grader.study.intervals import dof_wanted
 from grader.study.reading import Reading
-from grader.study.study import KappaFacts, LimitFacts, MarksAgain, NotStudied, QuantityStudy
+from grader.study.study import FleissFacts, KappaFacts, LimitFacts, MarksAgain, NotStudied, QuantityStudy
 
 SOURCE_WORDS = {
     'piece': "between pieces",
@@ -33,6 +33,7 @@ def summary_of(
     quantities: Sequence[QuantityStudy],
     not_studied: Sequence[NotStudied],
     kappas: Sequence[KappaFacts],
+    all_setups: FleissFacts | None,
     again: MarksAgain | None,
 ) -> tuple[str, ...]:
     """The study in sentences, the weightiest first."""
@@ -43,7 +44,7 @@ def summary_of(
             sentences.append(limit_words(one, one.between_setups, is_other=True))
         sentences += [*spread_words(one), *bias_words(one)]
     sentences += [kappa_words(one) for one in kappas]
-    sentences += again_words(again)
+    sentences += [*fleiss_words(all_setups), *again_words(again)]
     sentences += [not_studied_words(one) for one in not_studied]
     if quantities and quantities[0].repeat.limit > 0:
         sentences += [mean_words(quantities[0]), needs_words(quantities[0])]
@@ -67,9 +68,9 @@ def doubts_of(quantities: Sequence[QuantityStudy], readings: Sequence[Reading], 
             "depend on which pieces they are: pieces that differ more make any gauge look better."
         )
     doubts.append(
-        "Limits and intervals take the differences for normal ones. Scores leap where a mark is just found or just "
-        "missed, so large differences are more frequent than in a normal distribution; the number of pairs within the "
-        "limit tells how it was here."
+        "Limits and intervals take the differences for normal ones. Scores leap where a mark is just found, just "
+        "missed or taken for another kind, so large differences are more frequent than in a normal distribution; the "
+        "number of pairs within the limit tells how it was here."
     )
     doubts.append("A study tells how well photos repeat, not how near they come to the truth.")
     if n_left_out:
@@ -155,6 +156,16 @@ def kappa_words(one: KappaFacts) -> str:
         f"{start}; weighted kappa {one.quadratic.value:.2f} with squared weights (95 % interval "
         f"{one.quadratic.low:.2f} to {one.quadratic.high:.2f}), {one.linear.value:.2f} with linear ones{few}."
     )
+
+
+def fleiss_words(all_setups: FleissFacts | None) -> list[str]:
+    """How far all set-ups agree in the word."""
+    if all_setups is None:
+        return []
+    return [
+        f"All {all_setups.n_setups} set-ups together: Fleiss' kappa {all_setups.kappa:.2f} for the word, on "
+        f"{count(all_setups.n_pieces, 'piece')}; it takes all differences of words for equally bad."
+    ]
 
 
 def again_words(again: MarksAgain | None) -> list[str]:
