@@ -5,7 +5,7 @@ from html import escape
 
 from grader.report.compare_page import text_of_part
 from grader.study.study import AnovaFacts, IntervalFacts, KappaFacts, QuantityStudy, Study
-from grader.study.words import count, short, source_words
+from grader.study.words import count, quantity_words, short, source_words
 
 # No address and no script is allowed, so that nothing is fetched and nothing is sent.
 _POLICY = "default-src 'none'; style-src 'unsafe-inline'"
@@ -54,21 +54,25 @@ study.json.</p></footer>
 
 
 def _list(heading: str, sentences: Sequence[str]) -> str:
+    return f"<section><h2>{escape(heading)}</h2>{_items(sentences)}</section>" if sentences else ""
+
+
+def _items(sentences: Sequence[str]) -> str:
     items = ''.join(f"<li>{escape(words)}</li>" for words in sentences)
-    return f"<section><h2>{escape(heading)}</h2><ul>{items}</ul></section>" if items else ""
+    return f"<ul>{items}</ul>" if items else ""
 
 
 def _quantity_part(one: QuantityStudy, plots: Mapping[str, tuple[str, str]]) -> str:
-    notes = ''.join(f"<li>{escape(note)}</li>" for note in one.notes)
     own = [name for name in plots if name.startswith(f'{one.name}-')]
     return (
         f"<section><h2>{escape(one.words.capitalize())}</h2>"
+        + _items(quantity_words(one))
         + ''.join(_figure(*plots[name]) for name in own)
         + _sources_table(one)
         + _setups_table(one)
         + _icc_table(one)
         + _agreement_table(one)
-        + (f"<p>Please note:</p><ul>{notes}</ul>" if notes else "")
+        + (f"<p>Please note:</p>{_items(one.notes)}" if one.notes else "")
         + "</section>"
     )
 
@@ -95,7 +99,7 @@ def _sources_table(one: QuantityStudy) -> str:
                 f"{part.percent_contribution:.1f} %",
                 "" if row is None else str(row.degrees_of_freedom),
                 "" if row is None or row.f is None else f"{row.f:.2f}",
-                "" if row is None or row.p is None else f"{row.p:.3f}",
+                "" if row is None or row.p is None else _odds(row.p),
             )
         )
     header = ("Source", "Standard deviation", "Study variation", "Variance", "Degrees of freedom", "F", "p")
@@ -168,6 +172,10 @@ def _photos_part(study: Study) -> str:
 
 def _left_out_part(study: Study) -> str:
     return _list("Left out", [f"{one.name}: {one.reason}" for one in study.left_out])
+
+
+def _odds(p: float) -> str:
+    return "< 0.001" if p < 0.001 else f"{p:.3f}"
 
 
 def _bounds(part: IntervalFacts) -> str:

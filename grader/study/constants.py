@@ -16,9 +16,11 @@ DISTINCT_FACTOR = 1.41
 Measurement Systems Analysis, 4th edition, from memory: the square root of 2, cut."""
 
 GAUGE_GOOD_PERCENT = 10.0
+"""Share of the gauge in the study variation up to which it is called good. Source: AIAG, Measurement Systems Analysis,
+4th edition, from memory."""
+
 GAUGE_FAIR_PERCENT = 30.0
-"""Shares of the gauge in the study variation up to which it is called good, and fair. Source: AIAG, Measurement
-Systems Analysis, 4th edition, from memory."""
+"""Share up to which it is called fair. Source: AIAG, as above, from memory."""
 
 ENOUGH_CATEGORIES = 5
 """Distinct categories from which on a gauge tells pieces apart. Source: AIAG, as above, from memory."""

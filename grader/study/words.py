@@ -36,19 +36,24 @@ def summary_of(
     all_setups: FleissFacts | None,
     again: MarksAgain | None,
 ) -> tuple[str, ...]:
-    """The study in sentences, the weightiest first."""
+    """The study in sentences, the weightiest first; what each quantity's spread comes from stands with it."""
     sentences = []
     for one in quantities:
         sentences.append(limit_words(one, one.repeat, is_other=False))
         if one.between_setups is not None:
             sentences.append(limit_words(one, one.between_setups, is_other=True))
-        sentences += [*spread_words(one), *bias_words(one)]
+    sentences += spread_words(quantities[0])[:1] if quantities else []
     sentences += [kappa_words(one) for one in kappas]
     sentences += [*fleiss_words(all_setups), *again_words(again)]
     sentences += [not_studied_words(one) for one in not_studied]
     if quantities and quantities[0].repeat.limit > 0:
         sentences += [mean_words(quantities[0]), needs_words(quantities[0])]
     return tuple(sentences)
+
+
+def quantity_words(one: QuantityStudy) -> tuple[str, ...]:
+    """What is to be said of a quantity beside its limits."""
+    return (*spread_words(one), *bias_words(one))
 
 
 def doubts_of(quantities: Sequence[QuantityStudy], readings: Sequence[Reading], n_left_out: int) -> tuple[str, ...]:
@@ -151,6 +156,8 @@ def kappa_words(one: KappaFacts) -> str:
     )
     if one.linear is None or one.quadratic is None:
         return f"{start}. All pieces have the same word, so kappa tells nothing."
+    if one.n_same == one.n_pieces:
+        return f"{start}. So kappa is 1, and its interval cannot be told: that they never disagreed here is no promise."
     few = "; with so few pieces the interval is not to be trusted" if one.n_pieces < FEW_PIECES else ""
     return (
         f"{start}; weighted kappa {one.quadratic.value:.2f} with squared weights (95 % interval "

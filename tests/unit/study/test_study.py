@@ -14,8 +14,8 @@ from grader.report.study_table import format_study
 from grader.study.build import build_study
 from grader.study.layout import Shot, read_layout
 from grader.study.reading import LeftOut, gather
-from grader.study.study import study_schema_text
-from grader.study.words import percent, short, signed
+from grader.study.study import IntervalFacts, KappaFacts, study_schema_text
+from grader.study.words import kappa_words, percent, quantity_words, short, signed
 from tests.support.sample_record import SCRATCH, sample_findings, sample_record
 from tests.support.study_records import invented_study, record_of
 
@@ -74,8 +74,30 @@ def test_three_set_ups():
     assert [one.setup for one in score.by_setup] == ['ann', 'ben', 'cat']
     assert len(study.band_agreements) == 3
     assert study.band_agreement_of_all.n_setups == 3
-    assert any("hardly chance" in words and words.startswith("Scores by \"ben\"") for words in study.summary)
+    assert any("hardly chance" in words and words.startswith("Scores by \"ben\"") for words in quantity_words(score))
+    assert quantity_words(score)[0].startswith("Of all variance of the score here ")
+    assert quantity_words(score)[1].startswith("As a gauge that tells these pieces apart by score it is ")
     assert any(words.startswith("All 3 set-ups together: Fleiss' kappa") for words in study.summary)
+
+
+def kappa_facts(**changes):
+    half = IntervalFacts(value=0.5, low=0.1, high=0.9)
+    fields = {'first': 'ann', 'second': 'ben', 'n_pieces': 12, 'bands': ('clean', 'damaged'), 'table': ((6, 1), (2, 3)),
+              'n_same': 9, 'kappa': half, 'linear': half, 'quadratic': half}  # fmt: skip
+    return KappaFacts(**{**fields, **changes})
+
+
+def test_words_for_kappa():
+    assert kappa_words(kappa_facts()) == (
+        "\"ann\" and \"ben\" give the same word for 9 of 12 pieces; weighted kappa 0.50 with squared weights (95 % interval "
+        "0.10 to 0.90), 0.50 with linear ones."
+    )
+    assert kappa_words(kappa_facts(n_pieces=4, n_same=3)).endswith(
+        "with so few pieces the interval is not to be trusted."
+    )
+    assert kappa_words(kappa_facts(n_same=12)).endswith("that they never disagreed here is no promise.")
+    none = {'kappa': None, 'linear': None, 'quadratic': None}
+    assert kappa_words(kappa_facts(**none)).endswith("All pieces have the same word, so kappa tells nothing.")
 
 
 def test_shares_add_up():
