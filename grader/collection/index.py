@@ -165,6 +165,9 @@ def index_for_reading(
     def prepare(connection: sqlite3.Connection) -> None:
         if examined is not None:
             refresh_summaries(connection, place.pieces, examined(Index(connection)))
+        # What is read after the lock is free again is of this moment, also if the index is made anew meanwhile.
+        connection.execute('BEGIN')
+        connection.execute('SELECT count(*) FROM pieces').fetchone()
 
     try:
         with locked(place, purpose):

@@ -8,10 +8,11 @@ import pytest
 
 from grader.collection.history import past_examination, read_history
 from grader.collection.index import index_for_reading, shelf_row_as_known
-from grader.collection.index_file import INDEX_FILE
+from grader.collection.index_file import INDEX_FILE, drop_index
+from grader.collection.lock import locked
 from grader.collection.record_light import NotLight, light_record, reviewed_grade
 from grader.collection.shelf_rows import ExaminationsOf
-from tests.support.collections import new_collection, rows
+from tests.support.collections import add, new_collection, rows
 from tests.support.examined_pieces import put_examination, put_review
 from tests.support.reviewed import round_record
 from tests.support.sample_record import sample_record, sample_set_record
@@ -221,3 +222,16 @@ def test_only_what_is_asked_for_is_read(place, folder):
 
 def index_id(place, folder):
     return next(row.id for row in rows(place) if row.folder == folder.name)
+
+
+def test_what_is_read_is_of_one_moment(place, folder):
+    put_examination(folder, '0001', RECORD)
+    with index_for_reading(place, 'test', examined=lambda index: None) as index:
+        before = index.shelf((), 'title', slice(None))
+        with locked(place, 'reindex'):
+            drop_index(place)
+        add(place, {'title': "A new one"})
+        assert len(rows(place)) == 3
+        assert index.shelf((), 'title', slice(None)) == before
+        assert index.n_pieces() == 2
+    assert len(rows(place)) == 3
