@@ -25,6 +25,7 @@ from grader.photos.pixels import DECODER_FAULTS, PixelsUnusable, pixels_of
 from grader.web.pictures_of_piece import BoxPx, PieceInPhoto
 from grader.web.wall_constants import (
     MAX_CACHED_IN_FOLDER,
+    MAX_DECODED_PIXELS,
     PICTURE_QUALITY,
     ROOM_ROUND_PIECE_RATIO,
     THUMBS_AT_ONCE,
@@ -116,6 +117,8 @@ def _picture(wish: PictureWish) -> Image.Image:
         stored_px = max(image.size)
         # JPEGs are decoded at a half, a quarter or an eighth: a tenth of the time for a phone's photo.
         image.draft('RGB', _decoded_px(wish, image.size))
+        if image.width * image.height > MAX_DECODED_PIXELS:
+            raise PixelsUnusable("it has too many pixels to be shown small")
         image.load()
         scale = max(image.size) / stored_px
         upright = Image.fromarray(pixels_of(image, data, read_exif(image).orientation).rgb)

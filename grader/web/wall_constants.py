@@ -24,6 +24,10 @@ ROOM_ROUND_PIECE_RATIO = 0.06
 # Source: compared by eye on rendered glass: below 80 fine canes begin to smear; 440 pixels square take some 30 kB.
 PICTURE_QUALITY = 82
 
+# Source: our own choice: the largest pictures of common cameras; JPEGs are decoded at a part of their size.
+# Decoding takes some 12 bytes a pixel for a moment, 0.8 GB, in the process that answers all pages.
+MAX_DECODED_PIXELS = 64_000_000
+
 # Source: decoding takes a core 0.05 to 0.2 s, and up to 300 MB for the largest photos; pages stay quick beside two.
 THUMBS_AT_ONCE = 2
 

@@ -142,3 +142,10 @@ def test_no_link_leads_out_of_the_piece(tmp_path):
     (folder / 'photos' / 'a.jpg').unlink()
     photo(folder / 'photos' / 'a.jpg')
     assert main_picture(ROW, folder) == PieceInPhoto(folder / 'photos' / 'a.jpg')
+
+
+def test_a_large_jpeg_is_decoded_in_part_and_a_large_png_is_not(tmp_path, monkeypatch):
+    monkeypatch.setattr('grader.web.thumbs.MAX_DECODED_PIXELS', 500_000)
+    wishes = [PictureWish(PieceInPhoto(photo(tmp_path / name, (1600, 1200))), 100) for name in ('a.jpg', 'a.png')]
+    assert make_picture(wishes[0])[:2] == b'\xff\xd8'
+    assert make_picture(wishes[1]) == NoPicture("The photo cannot be read.")
