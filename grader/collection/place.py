@@ -24,7 +24,7 @@ pieces/           One folder a piece; in it, as far as there are any:
   sealed/         One sealed bag an entry, counted from 0001, each tied to the one before; seal/how-to-check.txt in it.
   earlier/        Earlier versions of piece.json.
 trash/            What was removed, by the day. Nothing is deleted: move a folder back into pieces/ to have it again.
-.grader/          The program's own: an index for fast search and in cache/ small pictures (both may be deleted, they are
+.grader/          The program's own: an index for fast search and in cache/ small pictures (both may be deleted and are
                   made anew), in drafts/ photos that wait to be examined, a lock, unfinished work.
 
 To keep it safe, copy the whole folder to another disk from time to time.
