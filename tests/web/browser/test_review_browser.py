@@ -385,3 +385,33 @@ def test_axe_finds_nothing_grave_in_the_open_states(opened, width):
     told = [(one['id'], one['help'], [node['html'][:200] for node in one['nodes']])
             for one in found['violations'] if one['impact'] in ('serious', 'critical')]  # fmt: skip
     assert told == [], json.dumps(told, indent=1)
+
+
+def test_moving_the_photo_draws_no_mark_anew(opened):
+    page, _ = opened()
+    page.wait_for_timeout(500)
+    page.evaluate("""() => {
+      window.drawn = 0;
+      const count = (records) => { window.drawn += records.length; };
+      for (const id of ['lines', 'numbers']) {
+        new MutationObserver(count).observe(document.getElementById(id), { childList: true, subtree: true });
+      }
+    }""")
+    before = page.evaluate(AS_SHOWN)
+    box = page.locator('#viewer').bounding_box()
+    x, y = box['x'] + box['width'] / 2, box['y'] + box['height'] / 2
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + 150, y + 80, steps=15)
+    page.mouse.up()
+    page.wait_for_timeout(500)
+    assert page.evaluate(AS_SHOWN)['left'] == pytest.approx(before['left'] + 150)
+    assert page.evaluate('window.drawn') == 0
+    # The pictures of lines and numbers went with the photo.
+    for name in ('lines', 'numbers'):
+        assert page.evaluate(f"new DOMMatrix(document.getElementById('{name}').style.transform).e") == pytest.approx(
+            150
+        )
+    page.locator('#viewer').press('+')
+    page.wait_for_function('() => window.drawn > 0')
+    page.wait_for_function("() => new DOMMatrix(document.getElementById('numbers').style.transform).isIdentity")
