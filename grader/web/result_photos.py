@@ -8,7 +8,7 @@ import numpy as np
 from calib.errors import ActionableError
 from grader.documents.condition_parts import doubt_words
 from grader.marks.unseen import UnseenArea
-from grader.record import Findings, GradingRecord, Measurement
+from grader.record import Findings, GradingRecord, Measurement, Measurements
 from grader.report.shown import shown_unseen
 from grader.report.table import seen_words, unseen_words
 from grader.report.wording import CLOCK_BY_CARD, CLOCK_BY_PHOTO, unseen_line
@@ -86,7 +86,7 @@ def notes_of(record: GradingRecord) -> Notes:
         ("Smallest width", sizes.diameter_min_mm),
         ("Height", sizes.height_mm),
         ("Width of the foot", sizes.base_mm),
-        *((name.capitalize(), one) for name, one in (sizes.form.sizes.items() if sizes.form is not None else ())),
+        *_more_sizes(sizes),
     ]
     has_card = record.card.card != 'none'
     return Notes(
@@ -97,6 +97,14 @@ def notes_of(record: GradingRecord) -> Notes:
         faults=tuple((fault.name, f"{fault.problem} {fault.remedy}") for fault in record.faults),
         clock=CLOCK_BY_CARD if has_card else CLOCK_BY_PHOTO,
     )
+
+
+def _more_sizes(sizes: Measurements) -> list[tuple[str, Measurement]]:
+    """Sizes by which collectors name a piece of this form, unless they are told already under a plainer name."""
+    if sizes.form is None:
+        return []
+    told = (sizes.diameter_max_mm, sizes.diameter_min_mm, sizes.height_mm, sizes.base_mm)
+    return [(name.capitalize(), one) for name, one in sizes.form.sizes.items() if one not in told]
 
 
 def _photo_view(record: GradingRecord, k: int) -> PhotoView:

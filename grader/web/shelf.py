@@ -1,5 +1,6 @@
 """The wall of pieces: what is asked for, and what each card says."""
 
+import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -141,7 +142,8 @@ def card_of(row: ShelfRow) -> ShelfCard:
 
 def range_words(grade: LightGrade) -> str:
     """The range in which the score lies."""
-    return f"between {grade.low:.0f} and {grade.high:.0f}"
+    # Rounded outwards, so that it is not told narrower than it is.
+    return f"between {math.floor(grade.low)} and {math.ceil(grade.high)}"
 
 
 def _by_score(row: ShelfRow) -> tuple[bool, float]:

@@ -4,7 +4,7 @@ import pytest
 
 from grader.commands.review_store import record_at
 from grader.errors import PieceNotFound, RecordUnreadable, SettingsInvalid
-from grader.record import SeenInFacts
+from grader.record import FormFacts, SeenInFacts
 from grader.review.apply import new_review, with_entries
 from grader.web.result_marks import mark_views
 from grader.web.result_photos import notes_of, photo_views
@@ -12,7 +12,7 @@ from grader.web.result_view import review_state
 from grader.web.review_acts import words_of_page
 from grader.web.stored_result import stored_result
 from tests.support.reviewed import add, confirm, log_of, reject, relabel, round_record
-from tests.support.sample_record import sample_record, sample_set_record
+from tests.support.sample_record import sample_record, sample_set_record, width
 from tests.support.shown_examination import shown_examination
 
 
@@ -80,6 +80,19 @@ def test_what_could_not_be_seen_is_never_clean():
         words = ' '.join(notes_of(record).unseen)
         assert "Damage may hide" in words
         assert "clean" not in words
+
+
+def test_a_size_is_told_once_under_its_plainest_name():
+    record = sample_record()
+    sizes = record.measurements
+    form = FormFacts(
+        kind='round', words="round", sizes={'diameter': sizes.diameter_max_mm, 'table facet': width(31.0, 0.9)}
+    )
+    notes = notes_of(record.model_copy(update={'measurements': sizes.model_copy(update={'form': form})}))
+    names = [one.name for one in notes.sizes]
+    assert "Largest width" in names
+    assert "Diameter" not in names
+    assert names[-1] == "Table facet"
 
 
 def test_without_a_card_sizes_are_told_in_pixels():
