@@ -10,7 +10,7 @@ import numpy as np
 from grader.study.agreement import limits_of_agreement
 from grader.study.constants import DISTINCT_FACTOR, NORMAL_95
 from grader.study.icc import icc_of_groups, icc_of_table
-from grader.study.intervals import Interval, pooled_sd, sd_interval
+from grader.study.intervals import Interval, pooled_sd
 from grader.study.study import (
     AgreementFacts,
     AnovaFacts,
@@ -123,8 +123,8 @@ def _components(analysis: VarianceAnalysis) -> tuple[ComponentFacts, ...]:
 
 def _limit(analysis: VarianceAnalysis, sources: tuple[Source, ...], differences: Sequence[float]) -> LimitFacts:
     variance, dof = analysis.sum_of(sources)
-    sd = math.sqrt(variance)
-    limit = sd_interval(sd, dof).scaled(LIMIT_FACTOR)
+    sd, low, high = (math.sqrt(one) for one in (variance.value, variance.low, variance.high))
+    limit = Interval(sd, low, high).scaled(LIMIT_FACTOR)
     is_known = sd > 0
     return LimitFacts(
         sd=sd,

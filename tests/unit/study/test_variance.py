@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from grader.study.intervals import Interval, sd_interval
 from grader.study.variance import analyse_variance
 
 
@@ -120,7 +121,7 @@ def test_negative_variance_is_kept_raw_and_counts_as_nothing():
 def test_equal_values_have_no_spread():
     analysis = analyse_variance([1 / 3] * 6, ['a', 'a', 'b', 'b', 'c', 'c'], [''] * 6)
     assert analysis.raw == {'piece': 0.0, 'repeat': 0.0}
-    assert analysis.sum_of(('repeat',)) == (0.0, 3.0)
+    assert analysis.sum_of(('repeat',)) == (Interval(0.0, 0.0, 0.0), 3.0)
     assert analysis.f_test('piece') is None
 
 
@@ -135,6 +136,35 @@ def test_sum_of_sources_in_a_balanced_study():
         'repeat': squares['repeat'] / 2,
     }
     total, dof = analysis.sum_of(('setup', 'interaction', 'repeat'))
-    assert total == pytest.approx(sum(parts.values()))
+    assert total.value == pytest.approx(sum(parts.values()))
     dofs = {row.source: row.dof for row in analysis.rows}
-    assert dof == pytest.approx(total**2 / sum(part**2 / dofs[name] for name, part in parts.items()))
+    assert dof == pytest.approx(total.value**2 / sum(part**2 / dofs[name] for name, part in parts.items()))
+
+
+def test_interval_of_the_repeats_is_exact():
+    values, pieces, setups = drawn(4, 2, lambda p, s: 3, (3.0, 2.0, 2.0, 1.0))
+    variance, dof = analyse_variance(values, pieces, setups, pool_p=1.0).sum_of(('repeat',))
+    exact = sd_interval(variance.value**0.5, dof)
+    assert (variance.low, variance.high) == (pytest.approx(exact.low**2), pytest.approx(exact.high**2))
+
+
+@pytest.mark.parametrize(
+    ('sds', 'counts'),
+    [
+        ((5.0, 2.0, 1.0, 1.0), lambda p, s: 2),
+        ((5.0, 0.0, 0.0, 1.0), lambda p, s: 2),
+        ((5.0, 0.5, 0.5, 1.0), lambda p, s: 1 + (p + s) % 3),
+    ],
+    ids=['set-ups differ', 'they do not', 'unequal numbers'],
+)
+def test_intervals_hold_the_truth_as_often_as_they_say(sds, counts):
+    n, held, held_between = 300, 0, 0
+    for seed in range(n):
+        analysis = analyse_variance(*drawn(8, 3, counts, sds, seed))
+        repeat, _ = analysis.sum_of(('repeat',))
+        between, _ = analysis.sum_of(('setup', 'interaction', 'repeat'))
+        held += repeat.low <= sds[3] ** 2 <= repeat.high
+        held_between += between.low <= sds[1] ** 2 + sds[2] ** 2 + sds[3] ** 2 <= between.high
+    # Three standard errors of a share of 300; an interaction that is joined with the repeats costs a little.
+    assert held / n > 0.95 - 0.038
+    assert held_between / n > 0.95 - 0.038
