@@ -30,7 +30,7 @@ def test_each_page_is_looked_at():
 
 
 @pytest.mark.parametrize('name', ALL)
-def test_axe_finds_nothing_grave(new_page, there, name):
+def test_axe_finds_nothing_grave_and_nothing_is_cut_off(new_page, there, name):
     axe = pytest.importorskip('axe_playwright_python.sync_playwright').Axe()
     # axe-core is put into the page as a script, which the page's policy would not allow.
     page = new_page(360, bypass_csp=True)
@@ -43,11 +43,6 @@ def test_axe_finds_nothing_grave(new_page, there, name):
         assert (width, told) == (width, [])
         assert len(found['passes']) > 10
 
-
-@pytest.mark.parametrize('name', ALL)
-def test_nothing_is_cut_off(new_page, there, name):
-    page = new_page(1280)
-    open_page(page, there, name)
     for width, text in ((1280, '200%'), (640, '100%'), (360, '100%'), (360, '200%')):
         page.set_viewport_size({'width': width, 'height': 900})
         page.evaluate('(size) => { document.documentElement.style.fontSize = size; }', text)
