@@ -35,8 +35,9 @@ def browser_program() -> str | None:
 
 def missing_reason() -> str | None:
     """Why no browser can be driven here, or None where one can."""
-    if find_spec('playwright') is None:
-        return 'Playwright for Python is not installed'
+    for package in ('playwright', 'axe_playwright_python'):
+        if find_spec(package) is None:
+            return f'the package {package} is not installed'
     if browser_program() is None:
         return 'no Chromium found; install it, or name it in the environment as CHROMIUM'
     return None
@@ -66,6 +67,13 @@ def launched() -> Iterator[Any]:
             yield browser
         finally:
             browser.close()
+
+
+def new_axe() -> Any:
+    """axe-core, to be run in a page."""
+    from axe_playwright_python.sync_playwright import Axe  # only here, since it may be missing
+
+    return Axe()
 
 
 class Watch:

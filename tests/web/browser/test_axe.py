@@ -6,6 +6,7 @@ import pytest
 
 from grader.web.app import create_app
 from grader.web.desk import Desk
+from tests.support.chromium import new_axe
 from tests.support.page_checks import CUT, FOCUSED, FROM_THE_TOP, REACHABLE
 from tests.support.page_collection import prepared_page
 from tests.support.page_list import NO_PAGES, PAGES, STATES, open_page
@@ -31,7 +32,7 @@ def test_each_page_is_looked_at():
 
 @pytest.mark.parametrize('name', ALL)
 def test_axe_finds_nothing_grave_and_nothing_is_cut_off(new_page, there, name):
-    axe = pytest.importorskip('axe_playwright_python.sync_playwright').Axe()
+    axe = new_axe()
     # axe-core is put into the page as a script, which the page's policy would not allow.
     page = new_page(360, bypass_csp=True)
     open_page(page, there, name)

@@ -5,6 +5,7 @@ from starlette.applications import Starlette
 from starlette.responses import HTMLResponse
 from starlette.routing import Route
 
+from tests.support.chromium import new_axe
 from tests.support.page_checks import CUT, FOCUSED, REACHABLE
 
 GOOD = '<main><h1>Glass</h1><p>A word</p><a href="/x">Link</a><button>Press</button></main>'
@@ -52,6 +53,7 @@ def test_reachable(show):
 
 
 def test_axe_finds_faults(show):
-    axe = pytest.importorskip('axe_playwright_python.sync_playwright').Axe()
-    found = axe.run(show('<input type="text"><img src="data:,"><p style="color: #ddd; background: #fff">Pale</p>'))
+    found = new_axe().run(
+        show('<input type="text"><img src="data:,"><p style="color: #ddd; background: #fff">Pale</p>')
+    )
     assert {'label', 'image-alt', 'color-contrast'} <= {one['id'] for one in found.response['violations']}
