@@ -84,7 +84,8 @@ def _mark_view(one: ReviewedMark, record: GradingRecord, numbers: Mapping[str, i
         kind_words=KIND_WORDS[MarkKind(mark.kind)],
         group=_group(one),
         status=one.status,
-        size=mark_size(mark),
+        # Lines may break at its blanks, since a narrow page with large text needs it.
+        size=mark_size(mark).replace('\u00a0', ' '),
         place=mark.place_words,
         sure=_sure_words(one),
         depth=LAYER_WORDS[mark.layer],

@@ -84,7 +84,9 @@ export class MarksLayer {
     for (const group of ['doubtful', ...GROUPS_DRAWN]) {
       this.stroke(near.filter(({ mark }) => mark.group === group && mark.number !== this.chosen), group, camera);
     }
-    this.stroke(near.filter(({ mark }) => mark.number === this.chosen), 'chosen', camera);
+    for (const one of near.filter(({ mark }) => mark.number === this.chosen)) {
+      this.stroke([one], one.mark.group === 'rejected' ? 'chosen rejected' : 'chosen', camera);
+    }
   }
 
   stroke(those, look, camera) {
