@@ -1,0 +1,2 @@
+def photo_answers(n, seed):
+    return iter(())
