@@ -14,7 +14,7 @@ class CameraProfile(BaseModel):
     It serves photos of any size from the same camera, as long as they are not cropped.
     """
 
-    model_config = ConfigDict(frozen=True, extra='forbid')
+    model_config = ConfigDict(frozen=True, extra='forbid', allow_inf_nan=False)
 
     format: Literal['camera-profile'] = 'camera-profile'
     version: Literal[1] = 1

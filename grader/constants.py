@@ -13,6 +13,19 @@ MAX_PHOTO_PIXELS = 152_000_000
 # Source: an uncompressed 16-bit RGB TIFF of MAX_PHOTO_PIXELS (6 bytes a pixel), rounded up to a power of two.
 MAX_PHOTO_BYTES = 1 << 30
 
+# Most scans of a JPEG that is read.
+# Source: the usual scripts of progressive JPEGs have 10; each more costs the time of a whole picture, so that a small file
+# with thousands would keep a computer busy for minutes.
+MAX_JPEG_SCANS = 100
+
+# Largest record, comparison or review that is read, in bytes.
+# Source: with some 0.3 MB a photo, that of a hundred photos; hostile text of this size takes 1 GB when it is read.
+MAX_RECORD_BYTES = 32 << 20
+
+# Letters of a wrong value that a message repeats.
+# Source: a line of a terminal is 80 letters wide, and the rest of the sentence needs half of it.
+MAX_REPEATED_LETTERS = 40
+
 # Shortest side of a photo that is examined, in pixels.
 # Source: with the frame card (190 mm) filling a picture of 200 px, a marker cell (20 mm / 7) is 3 px wide, the least
 # at which a marker can be read.

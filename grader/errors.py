@@ -10,6 +10,7 @@ Each tells which file, what was seen against what is needed, and what to do now.
     ├── PhotoUnreadable                   not a photo, cut short, too large
     ├── RecordUnreadable                  not a record, or of an unknown version
     ├── OutlineNotFound                   no piece of glass to be told from its ground
+    ├── MemoryShort                       too little free memory for these photos
     ├── PhotoSetUnusable                  no photo, or some photos, of a folder or set could not be used
     ├── SetsNotComparable                 two sides that show nothing in common to compare
     ├── OutputNotWritable                 the folder exists, is read-only or full
@@ -46,6 +47,10 @@ class RecordUnreadable(ActionableError):
 
 class OutlineNotFound(ActionableError):
     """No piece could be told from its ground."""
+
+
+class MemoryShort(ActionableError):
+    """This computer has too little free memory for these photos."""
 
 
 class PhotoSetUnusable(ActionableError):

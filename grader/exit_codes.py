@@ -12,6 +12,7 @@ from grader.errors import (
     DraftNotFound,
     ImportFaulty,
     JobNotFound,
+    MemoryShort,
     OutlineNotFound,
     OutputNotWritable,
     PhotoSetUnusable,
@@ -52,6 +53,7 @@ class ExitCode(IntEnum):
 
 CODE_OF_ERROR: dict[type[ActionableError], ExitCode] = {
     PhotoUnreadable: ExitCode.FILE_UNREADABLE,
+    MemoryShort: ExitCode.FILE_UNREADABLE,
     RecordUnreadable: ExitCode.FILE_UNREADABLE,
     CardNotFound: ExitCode.CARD,
     CardUnfit: ExitCode.CARD,

@@ -4,10 +4,12 @@ import json
 import re
 from dataclasses import dataclass
 from pathlib import Path
+from stat import S_ISREG
 from typing import Annotated, Generic, TypeVar
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, ValidationError
 
+from grader.constants import MAX_RECORD_BYTES, MAX_REPEATED_LETTERS
 from grader.errors import RecordUnreadable
 
 
@@ -59,14 +61,7 @@ class FileKind(Generic[_Part]):
         RecordUnreadable
             If it is missing, is no such file or is of a version that this program does not know.
         """
-        try:
-            data = path.read_bytes()
-        except OSError as err:
-            raise RecordUnreadable(
-                f"{path.name}: the {self.name} cannot be opened ({err.strerror or err}).",
-                "Check the name and the folder.",
-            ) from err
-        return self.from_bytes(data, path.name)
+        return self.from_bytes(file_bytes(path, self.name), path.name)
 
     def from_bytes(self, data: bytes, name: str) -> _Part:
         """Contents of such a file from its bytes; `name` is for the words of a fault.
@@ -80,17 +75,19 @@ class FileKind(Generic[_Part]):
         version = fields.get(self.version_field) if isinstance(fields, dict) else None
         if version != self.version or isinstance(version, bool):
             raise RecordUnreadable(
-                f"{name}: the {self.name} is of version {version!r}, and version {self.version} is needed.",
+                f"{name}: the {self.name} is of version {_repeated(version)}, and version {self.version} is needed.",
                 f"Use a newer grader for a newer {self.name}, or {self.remedy}.",
             )
         try:
             return self.model.model_validate_json(json.dumps(fields))
+        except RecursionError as err:
+            raise self._no_such_file(name) from err
         except ValidationError as err:
             first = err.errors()[0]
             place = '.'.join(str(part) for part in first['loc'])
             raise RecordUnreadable(
                 f"{name}: {err.error_count()} field(s) of the {self.name} are wrong, "
-                f"the first is \"{place}\": {first['msg']}.",
+                f"the first is {_repeated(place)}: {first['msg']}.",
                 f"Give the {self.name} as {self.as_written} wrote it, or {self.remedy}.",
             ) from err
 
@@ -98,10 +95,49 @@ class FileKind(Generic[_Part]):
         try:
             return json.loads(data.decode('utf-8'))
         except (ValueError, RecursionError) as err:
+            raise self._no_such_file(name) from err
+
+    def _no_such_file(self, name: str) -> RecordUnreadable:
+        return RecordUnreadable(
+            f"{name}: this is not a {self.name}; it is not even JSON text.",
+            f"Give the {self.name}.json that {self.as_written} wrote.",
+        )
+
+
+def file_bytes(path: Path, kind: str) -> bytes:
+    """Bytes of a file of ours; `kind` is what it is called in words.
+
+    A pipe or a device, which may have no end, is not read, nor is a file that is larger than any of ours.
+
+    Raises
+    ------
+    RecordUnreadable
+        If it is missing, cannot be opened, is no ordinary file or too large.
+    """
+    try:
+        state = path.stat()
+        if not S_ISREG(state.st_mode):
             raise RecordUnreadable(
-                f"{name}: this is not a {self.name}; it is not even JSON text.",
-                f"Give the {self.name}.json that {self.as_written} wrote.",
-            ) from err
+                f"{path.name}: this is no ordinary file, and a {kind} is needed.", "Check the name and the folder."
+            )
+        if state.st_size > MAX_RECORD_BYTES:
+            raise RecordUnreadable(
+                f"{path.name}: the file has {state.st_size:,} bytes, and a {kind} has at most {MAX_RECORD_BYTES:,}.",
+                f"Give the {kind} as the program wrote it.",
+            )
+        return path.read_bytes()
+    except OSError as err:
+        raise RecordUnreadable(
+            f"{path.name}: the {kind} cannot be opened ({err.strerror or err}).", "Check the name and the folder."
+        ) from err
+
+
+def _repeated(value: object) -> str:
+    """A wrong value as a message repeats it: its start, without signs that write over a screen."""
+    if isinstance(value, dict | list):
+        return "\"a list\"" if isinstance(value, list) else "\"fields in braces\""
+    text = ascii(value) if not isinstance(value, str) else json.dumps(value)
+    return text if len(text) <= MAX_REPEATED_LETTERS else f'{text[:MAX_REPEATED_LETTERS]}...'
 
 
 def json_text(part: RecordPart) -> str:

@@ -10,9 +10,12 @@ from typing import ParamSpec
 import typer
 
 from calib.errors import ActionableError
+from grader.errors import MemoryShort
 from grader.exit_codes import ExitCode, exit_code_of
 from grader.version import __version__
 
+# OpenCV's Error::StsNoMem; the code, not the class, so that commands without pictures need not load OpenCV.
+_OPENCV_NO_MEMORY = -4
 _Params = ParamSpec('_Params')
 
 
@@ -39,6 +42,12 @@ def at_the_edge(command: Callable[_Params, None]) -> Callable[_Params, None]:
         except (typer.Exit, typer.Abort, BrokenPipeError):
             raise
         except Exception as err:
+            if is_short_of_memory(err):
+                short = MemoryShort(
+                    "This computer has too little free memory for what is to be examined.",
+                    "Close other programs, give fewer photos at once, or use smaller copies of them.",
+                )
+                _end(str(short), exit_code_of(short), verbose=verbose)
             _end(
                 f"This is a fault in grader {__version__}, not in your photos ({type(err).__name__}: {err}). "
                 "Please report it, with what \"--verbose\" prints.",
@@ -47,6 +56,11 @@ def at_the_edge(command: Callable[_Params, None]) -> Callable[_Params, None]:
             )
 
     return guarded
+
+
+def is_short_of_memory(err: Exception) -> bool:
+    """Whether an error says that memory could not be had, be it of Python or of OpenCV."""
+    return isinstance(err, MemoryError) or getattr(err, 'code', None) == _OPENCV_NO_MEMORY
 
 
 def _end(words: str, code: ExitCode, *, verbose: bool) -> None:

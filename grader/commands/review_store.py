@@ -12,6 +12,7 @@ from pathlib import Path
 from grader.errors import OutputNotWritable, RecordUnreadable
 from grader.output import new_file
 from grader.record import GradingRecord, record_from_bytes
+from grader.record_parts import file_bytes
 from grader.review.apply import new_review, with_entries
 from grader.review.log import check_log
 from grader.review.review import REVIEW_FILE, Review
@@ -41,12 +42,7 @@ def record_at(path: Path, review_path: Path | None = None) -> RecordAtHand:
     RecordUnreadable
         If the record cannot be read.
     """
-    try:
-        data = path.read_bytes()
-    except OSError as err:
-        raise RecordUnreadable(
-            f"{path.name}: the record cannot be opened ({err.strerror or err}).", "Check the name and the folder."
-        ) from err
+    data = file_bytes(path, "record")
     usual = path.with_name('review.json' if path.stem == 'record' else f'{path.stem}.review.json')
     digest = hashlib.sha256(data).hexdigest()
     return RecordAtHand(path, record_from_bytes(data, path.name), digest, review_path or usual)
@@ -110,14 +106,7 @@ def _review_from(at_hand: RecordAtHand, data: bytes | None) -> Review:
 
 
 def _bytes_of(path: Path) -> bytes | None:
-    try:
-        return path.read_bytes()
-    except FileNotFoundError:
-        return None
-    except OSError as err:
-        raise RecordUnreadable(
-            f"{path.name}: the review cannot be opened ({err.strerror or err}).", "Check the name and the folder."
-        ) from err
+    return file_bytes(path, "review") if os.path.lexists(path) else None
 
 
 def _check_record_unchanged(at_hand: RecordAtHand) -> None:

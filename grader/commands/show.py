@@ -9,6 +9,8 @@ import typer
 from grader.commands.options import Verbose
 from grader.commands.review_store import record_at, review_of
 from grader.comparison import COMPARISON_FILE, read_comparison
+from grader.errors import RecordUnreadable
+from grader.record_parts import file_bytes
 from grader.report.compare_table import format_comparison
 from grader.report.review_table import format_review
 from grader.report.table import format_table
@@ -37,7 +39,7 @@ def show(
 def is_comparison(path: Path) -> bool:
     """Whether a file says that it is a comparison; what is wrong with it is told by the one who reads it."""
     try:
-        fields = json.loads(path.read_text(encoding='utf-8'))
-    except (OSError, ValueError, RecursionError):
+        fields = json.loads(file_bytes(path, "record").decode('utf-8'))
+    except (RecordUnreadable, ValueError, RecursionError):
         return False
     return isinstance(fields, dict) and COMPARISON_FILE.version_field in fields

@@ -10,8 +10,10 @@ import pillow_heif
 from PIL import Image, UnidentifiedImageError
 
 from calib.arrays import RgbImage
+from grader.constants import MAX_JPEG_SCANS
 from grader.errors import PhotoUnreadable
 from grader.photos.exif import read_exif
+from grader.photos.jpeg_scans import n_scans
 from grader.photos.pixels import DECODER_FAULTS, PixelsUnusable, pixels_of
 from grader.settings import PhotoLimits
 
@@ -69,6 +71,7 @@ def load_photo(path: Path, limits: PhotoLimits) -> Photo:
     try:
         with warnings.catch_warnings(action='ignore'), Image.open(BytesIO(data), formats=PHOTO_FORMATS) as image:
             _check_size(image.size, path.name, limits)
+            _check_scans(str(image.format), data, path.name)
             # Decoding comes first: TIFF pictures are turned by it, and then say so.
             image.load()
             exif = read_exif(image)
@@ -81,7 +84,12 @@ def load_photo(path: Path, limits: PhotoLimits) -> Photo:
         raise _too_many_pixels(path.name, f"more than {2 * (Image.MAX_IMAGE_PIXELS or 0):,}", limits) from err
     except PixelsUnusable as err:
         raise PhotoUnreadable(f"{path.name}: {err}.", "Save it as an ordinary JPEG or PNG photo.") from err
-    except (*DECODER_FAULTS, MemoryError) as err:
+    except MemoryError as err:
+        raise PhotoUnreadable(
+            f"{path.name}: this computer has too little free memory for so large a picture.",
+            "Close other programs, or save a smaller copy of the photo and use that.",
+        ) from err
+    except DECODER_FAULTS as err:
         raise PhotoUnreadable(
             f"{path.name}: the file is damaged or cut short, so the picture in it cannot be read.",
             "Copy it again from the camera or phone, or take the photo again.",
@@ -141,6 +149,14 @@ def _check_size(size_px: tuple[int, int], name: str, limits: PhotoLimits) -> Non
         raise PhotoUnreadable(
             f"{name}: the picture is {width} x {height} pixels, and each side needs at least {limits.min_side_px}.",
             "Use the photo in its full size, not a thumbnail of it.",
+        )
+
+
+def _check_scans(file_format: str, data: bytes, name: str) -> None:
+    if file_format in ('JPEG', 'MPO') and n_scans(data, MAX_JPEG_SCANS) > MAX_JPEG_SCANS:
+        raise PhotoUnreadable(
+            f"{name}: the picture is written in more than {MAX_JPEG_SCANS} passes, which no camera does.",
+            "Save or export it anew as an ordinary JPEG.",
         )
 
 
