@@ -13,9 +13,15 @@ MAX_PHOTO_PIXELS = 152_000_000
 # Source: an uncompressed 16-bit RGB TIFF of MAX_PHOTO_PIXELS (6 bytes a pixel), rounded up to a power of two.
 MAX_PHOTO_BYTES = 1 << 30
 
+# Least bytes a pixel of a photo of more than MANY_PIXELS; a file with fewer says that its picture is larger than it is.
+# Source: photos of glass on an even ground, at the lowest quality that phones and listings use, have 0.02.
+LEAST_BYTES_PER_PIXEL = 0.005
+# Source: smaller pictures are read within a second, whatever their file holds.
+MANY_PIXELS = 16_000_000
+
 # Most scans of a JPEG that is read.
-# Source: the usual scripts of progressive JPEGs have 10; each more costs the time of a whole picture, so that a small file
-# with thousands would keep a computer busy for minutes.
+# Source: the usual scripts of progressive JPEGs have 10; each more costs the time of a whole picture, so that a small
+# file with thousands would keep a computer busy for minutes.
 MAX_JPEG_SCANS = 100
 
 # Largest record, comparison or review that is read, in bytes.

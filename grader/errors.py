@@ -50,7 +50,7 @@ class OutlineNotFound(ActionableError):
 
 
 class MemoryShort(ActionableError):
-    """This computer has too little free memory for these photos."""
+    """The computer has too little free memory for these photos."""
 
 
 class PhotoSetUnusable(ActionableError):

@@ -10,6 +10,7 @@ from typing import ParamSpec
 import typer
 
 from calib.errors import ActionableError
+from grader.commands.printable import printable
 from grader.errors import MemoryShort
 from grader.exit_codes import ExitCode, exit_code_of
 from grader.version import __version__
@@ -66,5 +67,5 @@ def is_short_of_memory(err: Exception) -> bool:
 def _end(words: str, code: ExitCode, *, verbose: bool) -> None:
     if verbose:
         traceback.print_exc(file=sys.stderr)
-    typer.echo(words, err=True)
+    typer.echo(printable(words), err=True)
     raise typer.Exit(int(code))

@@ -9,6 +9,7 @@ import typer
 from PIL import Image
 
 from grader.commands.options import Force, Verbose
+from grader.commands.printable import printable
 from grader.commands.review_note import noted
 from grader.commands.review_picture import reviewed_picture
 from grader.commands.review_store import record_at, review_of
@@ -88,7 +89,7 @@ def review(
     if as_json:
         typer.echo(done.to_json(), nl=False)
     else:
-        typer.echo(format_review(done, done.result), nl=False)
+        typer.echo(printable(format_review(done, done.result)), nl=False)
     if picture is not None:
         rgb = reviewed_picture(at_hand, done, photo, photos or ())
         with new_file(picture, force=force, keep=[record, at_hand.review_path]) as work:

@@ -7,6 +7,7 @@ from typing import Annotated
 import typer
 
 from grader.commands.options import Verbose
+from grader.commands.printable import printable
 from grader.commands.review_store import record_at, review_of
 from grader.comparison import COMPARISON_FILE, read_comparison
 from grader.errors import RecordUnreadable
@@ -27,13 +28,13 @@ def show(
     A review beside it is printed below.
     """
     if is_comparison(record):
-        typer.echo(format_comparison(read_comparison(record)))
+        typer.echo(printable(format_comparison(read_comparison(record))))
         return
     at_hand = record_at(record)
-    typer.echo(format_table(at_hand.record))
+    typer.echo(printable(format_table(at_hand.record)))
     if at_hand.review_path.exists():
         review = review_of(at_hand)
-        typer.echo(format_review(review, review.result), nl=False)
+        typer.echo(printable(format_review(review, review.result)), nl=False)
 
 
 def is_comparison(path: Path) -> bool:

@@ -10,7 +10,7 @@ import pillow_heif
 from PIL import Image, UnidentifiedImageError
 
 from calib.arrays import RgbImage
-from grader.constants import MAX_JPEG_SCANS
+from grader.constants import LEAST_BYTES_PER_PIXEL, MANY_PIXELS, MAX_JPEG_SCANS
 from grader.errors import PhotoUnreadable
 from grader.photos.exif import read_exif
 from grader.photos.jpeg_scans import n_scans
@@ -71,6 +71,7 @@ def load_photo(path: Path, limits: PhotoLimits) -> Photo:
     try:
         with warnings.catch_warnings(action='ignore'), Image.open(BytesIO(data), formats=PHOTO_FORMATS) as image:
             _check_size(image.size, path.name, limits)
+            _check_filled(image.size, len(data), path.name)
             _check_scans(str(image.format), data, path.name)
             # Decoding comes first: TIFF pictures are turned by it, and then say so.
             image.load()
@@ -149,6 +150,16 @@ def _check_size(size_px: tuple[int, int], name: str, limits: PhotoLimits) -> Non
         raise PhotoUnreadable(
             f"{name}: the picture is {width} x {height} pixels, and each side needs at least {limits.min_side_px}.",
             "Use the photo in its full size, not a thumbnail of it.",
+        )
+
+
+def _check_filled(size_px: tuple[int, int], n_bytes: int, name: str) -> None:
+    width, height = size_px
+    if width * height > MANY_PIXELS and n_bytes < LEAST_BYTES_PER_PIXEL * width * height:
+        raise PhotoUnreadable(
+            f"{name}: the file says that its picture has {width:,} x {height:,} pixels, and holds far too little for "
+            "so many.",
+            "Copy it again from the camera or phone: it is damaged, or blank.",
         )
 
 

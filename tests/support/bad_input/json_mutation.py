@@ -16,6 +16,11 @@ _TEXTS = (
     '/dev/zero', 'C:\\x', 'NaN', '1', 'true', '2026-02-30T25:61', '%s%n{0}{x}', "'; DROP TABLE pieces; --",
     '[red]x[/red]', 'e\u0301\u0301' * 500, '\n\n\n', 'con', '.', '..',
 )  # fmt: skip
+_FLOATS = (0.0, -0.0, 1.0, -1.0, 0.5, 1e-300, 1e15, 1e100, 1.7e308, -1.7e308, 360.0, 12.0, 100.0, 5e-324)
+_SHOWN_TEXTS = (
+    '', ' ', '\x1b[2J', '\x9b31m', '\u202egnp.exe', '\x00', 'A' * 3000, 'very ' * 500, '\n\n- x', '\u2028', '\U0001f600',
+    'e\u0301' * 40, '../x', 'a.jpg', '2026-13-45', '9999-12-31T23:59:59+14:00', '{x}', '%d', '[red]',
+)  # fmt: skip
 _OTHERS = (None, True, False, [], {}, [[]], [None], {'': None}, [0, 0], [1e300, -1e300], {'a': {'a': {}}})
 
 
@@ -49,6 +54,32 @@ def _places(fields: Any) -> list[tuple[Any, Any]]:
             found.append((holder, key))
             left.append(value)
     return found
+
+
+def slightly_other_json(rng: random.Random, data: bytes) -> bytes:
+    """Text of a JSON file, some of whose values are others of the same type, so that much of it is still believed."""
+    try:
+        fields = json.loads(data)
+    except (ValueError, RecursionError):
+        return data
+    places = list(_places(fields))
+    for holder, key in rng.sample(places, min(len(places), rng.choice((1, 2, 4)))):
+        if isinstance(holder, list) and key >= len(holder):
+            continue
+        old = holder[key]
+        if isinstance(old, bool) or old is None:
+            holder[key] = not old
+        elif isinstance(old, int | float):
+            whole = isinstance(old, int)
+            others = (0, -old, old * 1000, old + 1, 10**9, 10**25) if whole else _FLOATS
+            holder[key] = rng.choice(others)
+        elif isinstance(old, str):
+            holder[key] = rng.choice((*_SHOWN_TEXTS, old * 3, old[: len(old) // 2]))
+        elif isinstance(old, list):
+            holder[key] = rng.choice(([], old * 2, old[:1], old[::-1], old * (1 + 300 // (1 + len(old)))))
+        else:
+            old.pop(rng.choice(sorted(old)), None) if old else old.update(x=0)
+    return _text(fields)
 
 
 def _text(fields: Any) -> bytes:
@@ -90,7 +121,7 @@ def _new_field(rng: random.Random, holder: Any, key: Any, places: Any) -> None:
 
 def _from_elsewhere(rng: random.Random, holder: Any, key: Any, places: Any) -> None:
     there, name = rng.choice(places)
-    if isinstance(there, dict) and name not in there or isinstance(there, list) and name >= len(there):
+    if (isinstance(there, dict) and name not in there) or (isinstance(there, list) and name >= len(there)):
         return
     holder[key] = json.loads(json.dumps(there[name]))
 
@@ -127,7 +158,7 @@ def _twice_named(rng: random.Random, data: bytes) -> bytes:
     """The first field of the file stands in it twice, the second time with another value."""
     value = _RAW.sub(lambda match: match[1], json.dumps(values(rng)))
     at = data.find(b':')
-    return data[: max(at, 0)] + b': ' + value.encode() + b',' + data[data.find(b'"') : ] if at > 0 else data
+    return data[: max(at, 0)] + b': ' + value.encode() + b',' + data[data.find(b'"') :] if at > 0 else data
 
 
 def _only_brackets(rng: random.Random, data: bytes) -> bytes:
@@ -142,6 +173,7 @@ def _other_encoding(rng: random.Random, data: bytes) -> bytes:
 
 ANY_JSON: dict[str, Callable[[random.Random, bytes], bytes]] = {
     'wrong contents': mutated_json,
+    'other contents': slightly_other_json,
     'a field twice': _twice_named,
     'nothing but brackets': _only_brackets,
     'another encoding': _other_encoding,

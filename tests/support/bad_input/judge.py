@@ -6,7 +6,7 @@ from pathlib import Path
 from unicodedata import category
 
 from tests.support.bad_input.case import BadCase
-from tests.support.bad_input.watch import CRASHED, LIMIT_S, Watched, watch
+from tests.support.bad_input.watch import CRASHED, LIMIT_S, LIMIT_WAITING_S, Watched, watch
 
 LONGEST_MESSAGE = 5000
 """Letters of a message of failure; a list of many faults apart, nobody reads more."""
@@ -42,8 +42,10 @@ def run_case(case: BadCase, traced: frozenset[str] = frozenset()) -> Judged:
 
 
 def _faults_of_run(case: BadCase, run: Watched) -> list[str]:
-    if run.ended_by == 'SIGALRM':
-        return [f'not done after {LIMIT_S} s']
+    if run.ended_by in ('SIGXCPU', 'SIGALRM'):
+        return [
+            f'not done after {LIMIT_S} s of work' if run.ended_by == 'SIGXCPU' else f'waits for {LIMIT_WAITING_S} s'
+        ]
     faults = []
     if run.code == CRASHED:
         faults.append(f'ended by {run.ended_by}')
@@ -56,7 +58,7 @@ def _faults_of_run(case: BadCase, run: Watched) -> list[str]:
     if run.code not in (CRASHED, *CODES_WITHOUT_MESSAGE):
         faults += _faults_of_message(case, run)
     for stream, text in (('result', run.out), ('message', run.err)):
-        if any(category(sign) in ('Cc', 'Cs') and sign not in '\n\t' for sign in text):
+        if '--json' not in case.args and any(category(sign) in ('Cc', 'Cs') and sign not in '\n\t' for sign in text):
             faults.append(f'control signs in the {stream}')
     return faults
 

@@ -42,7 +42,9 @@ def photo_case(rng: random.Random, photo: SeedPhoto) -> BadCase:
     codes = UNREADABLE if not data else READ_OR_NOT
     if rng.random() < EXAMINED_SHARE:
         args, may_make, codes = ('examine', photo.name, '--out', 'look'), ('look/',), codes - {21}
-    return BadCase(f'{photo.name.rpartition(".")[2]}: {family}', args, {photo.name: data}, codes, (photo.name,), may_make)
+    return BadCase(
+        f'{photo.name.rpartition(".")[2]}: {family}', args, {photo.name: data}, codes, (photo.name,), may_make
+    )
 
 
 def _damaged(rng: random.Random, photo: SeedPhoto) -> tuple[str, bytes]:

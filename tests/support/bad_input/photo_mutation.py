@@ -17,7 +17,9 @@ def other_size(rng: random.Random, name: str, data: bytes) -> bytes:
     changed = bytearray(data)
     width, height = rng.choice(SIZES_PX), rng.choice(SIZES_PX)
     if form == 'jpg':
-        for found in re.finditer(rb'\xff[\xc0\xc2]\x00\x11\x08|\xff[\xc0\xc2]\x00\x0b\x08|\xff[\xc0\xc2]\x00\x14\x08', data):
+        for found in re.finditer(
+            rb'\xff[\xc0\xc2]\x00\x11\x08|\xff[\xc0\xc2]\x00\x0b\x08|\xff[\xc0\xc2]\x00\x14\x08', data
+        ):
             struct.pack_into('>HH', changed, found.end(), height, width)
     elif form == 'png':
         width, height = rng.choice((*SIZES_PX, *LARGE_PX)), rng.choice((*SIZES_PX, *LARGE_PX))

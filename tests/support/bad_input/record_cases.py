@@ -9,9 +9,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from grader.collection.constants import ID_ALPHABET, ID_LENGTH
 from grader.collection.csv_form import to_csv
 from grader.collection.json_form import to_json
-from grader.collection.constants import ID_ALPHABET, ID_LENGTH
 from grader.collection.piece import Piece
 from grader.collection.place import create_place
 from grader.review.apply import new_review, with_entries
@@ -72,7 +72,8 @@ def damaged(rng: random.Random, reader: Reader, data: bytes) -> tuple[str, bytes
         return 'empty', empty(rng, data)
     kinds: dict[str, Callable[[random.Random, bytes], bytes]]
     if is_json and rng.random() < 0.85:
-        kinds = ANY_JSON if rng.random() < 0.12 else {'wrong contents': ANY_JSON['wrong contents']}
+        usual = {name: ANY_JSON[name] for name in ('wrong contents', 'other contents')}
+        kinds = ANY_JSON if rng.random() < 0.12 else usual
     else:
         kinds = dict(ANY_BYTES)
     family = rng.choice(sorted(kinds))
@@ -131,7 +132,10 @@ def _of_collections(folder: Path) -> tuple[Reader, ...]:
     look = f'glass/pieces/{piece}/examinations/0001'
     files[f'{look}/record.json'] = record
     where, own = ('--collection', 'glass'), ('glass/.grader/',)
-    codes, told = frozenset({0, 3, 11}), ('piece.json', 'record.json', 'review.json', 'collection.json', 'glass: ', 'piece')
+    codes, told = (
+        frozenset({0, 3, 11}),
+        ('piece.json', 'record.json', 'review.json', 'collection.json', 'glass: ', 'piece'),
+    )
     inside = f'glass/pieces/{piece}/piece.json'
 
     def reader(name: str, args: tuple[str, ...], hit: str, **changes: object) -> Reader:

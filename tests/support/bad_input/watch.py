@@ -1,13 +1,13 @@
 """A command run in a process of its own that has little memory and little time, and what it did."""
 
 import gc
+import io
 import os
 import pickle
 import resource
 import signal
 import sys
 import tempfile
-import time
 import traceback
 import warnings
 from collections.abc import Collection
@@ -19,7 +19,9 @@ from typing import Any
 from grader.cli import app
 
 LIMIT_S = 10
-"""Longest time of a command."""
+"""Most time that a command may work, in seconds of one core."""
+LIMIT_WAITING_S = 60
+"""Most time by the clock on the wall, waiting and other programs included."""
 LIMIT_BYTES = 3 << 30
 """Most address space of a command. Beyond it memory cannot be had."""
 CRASHED = -1
@@ -37,6 +39,7 @@ class Watched:
     out: str
     err: str
     seconds: float
+    """Of one core."""
     peak_bytes: int
     """Most memory at a time, with that of the program itself."""
     lines: frozenset[tuple[str, int]]
@@ -46,18 +49,16 @@ class Watched:
 def watch(args: Collection[str], folder: Path, traced: Collection[str] = ()) -> Watched:
     """Run a command of the program in a folder.
 
-    The process is a copy of this one, so that nothing is loaded anew. A clock that cannot be held off, not even by
-    compiled code, ends it after `LIMIT_S`.
+    The process is a copy of this one, so that nothing is loaded anew. The system ends it when its time is over, which
+    not even compiled code can hold off.
     """
     with tempfile.TemporaryDirectory() as name:
         notes = Path(name)
-        start = time.perf_counter()
         with warnings.catch_warnings(action='ignore'):
             process = os.fork()
         if process == 0:
             _run_and_end(list(args), folder, notes, frozenset(traced))
         _, status, used = os.wait4(process, 0)
-        seconds = time.perf_counter() - start
         ended_by = signal.Signals(os.WTERMSIG(status)).name if os.WIFSIGNALED(status) else ''
         kept = notes / 'lines'
         return Watched(
@@ -65,7 +66,7 @@ def watch(args: Collection[str], folder: Path, traced: Collection[str] = ()) -> 
             ended_by=ended_by,
             out=(notes / 'out').read_text(encoding='utf-8', errors='replace'),
             err=(notes / 'err').read_text(encoding='utf-8', errors='replace'),
-            seconds=seconds,
+            seconds=used.ru_utime + used.ru_stime,
             peak_bytes=used.ru_maxrss * 1024,
             lines=pickle.loads(kept.read_bytes()) if kept.exists() else frozenset(),
         )
@@ -78,14 +79,15 @@ def _run_and_end(args: list[str], folder: Path, notes: Path, traced: frozenset[s
         gc.freeze()
         for stream, name in ((1, 'out'), (2, 'err')):
             os.dup2(os.open(notes / name, os.O_WRONLY | os.O_CREAT), stream)
-        sys.stdout, sys.stderr = (open(k, 'w', encoding='utf-8', closefd=False) for k in (1, 2))
+        sys.stdout, sys.stderr = (io.TextIOWrapper(io.FileIO(k, 'w', closefd=False), encoding='utf-8') for k in (1, 2))
         os.chdir(folder)
         os.environ['XDG_CONFIG_HOME'] = str(notes / 'settings')
         tempfile.tempdir = str(folder)
         resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
         resource.setrlimit(resource.RLIMIT_AS, (LIMIT_BYTES, LIMIT_BYTES))
+        resource.setrlimit(resource.RLIMIT_CPU, (LIMIT_S, LIMIT_S + 1))
         signal.signal(signal.SIGALRM, signal.SIG_DFL)
-        signal.alarm(LIMIT_S)
+        signal.alarm(LIMIT_WAITING_S)
         lines = _LinesThatRan(traced)
         try:
             code = lines.during(args)

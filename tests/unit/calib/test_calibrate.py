@@ -115,3 +115,11 @@ def test_a_cropped_photo_is_refused(profile):
     with pytest.raises(ProfileUnfit, match='800 x 600 px, and this photo has 700 x 600 px') as caught:
         profile.scaled_to((700, 600))
     assert 'not cropped' in caught.value.remedy
+
+
+@pytest.mark.parametrize('number', ['NaN', 'Infinity', '-Infinity', '1e999'])
+def test_a_profile_with_a_number_that_is_none(profile, number):
+    text = profile.model_dump_json().replace(f'"k1":{profile.k1}', f'"k1":{number}')
+    assert number in text
+    with pytest.raises(ValidationError):
+        CameraProfile.model_validate_json(text)

@@ -1,5 +1,6 @@
 """The edge turns every end of a command into words and a code."""
 
+import cv2
 import pytest
 import typer
 
@@ -54,3 +55,22 @@ def test_stopped_by_the_user(capsys):
 def test_ends_that_are_none_of_ours_pass(fault):
     with pytest.raises(type(fault)):
         run(fault)
+
+
+def short_of_memory_by_opencv() -> cv2.error:
+    error = cv2.error()
+    error.code = cv2.Error.StsNoMem
+    return error
+
+
+@pytest.mark.parametrize('fault', [MemoryError(), short_of_memory_by_opencv()], ids=['Python', 'OpenCV'])
+def test_short_memory_is_no_bug(fault, capsys):
+    assert run(fault) == ExitCode.FILE_UNREADABLE
+    words = capsys.readouterr().err
+    assert words.startswith("This computer has too little free memory")
+    assert "use smaller copies" in words
+
+
+def test_signs_that_write_over_the_screen_are_written_out(capsys):
+    run(OutlineNotFound("a\x1b[2J.jpg: no piece is seen.", "Use a plain ground."))
+    assert capsys.readouterr().err == "a\\u001b[2J.jpg: no piece is seen. Use a plain ground.\n"

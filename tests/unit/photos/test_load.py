@@ -284,3 +284,27 @@ def test_the_file_is_left_as_it_was(tmp_path):
     load_photo(path, LIMITS)
     assert (path.read_bytes(), path.stat().st_mtime_ns) == before
     assert [p.name for p in tmp_path.iterdir()] == ['a.jpg']
+
+
+def test_a_picture_far_larger_than_its_file_holds(tmp_path):
+    path = tmp_path / 'a.jpg'
+    Image.linear_gradient('L').resize((300, 300)).save(path)
+    data = bytearray(path.read_bytes())
+    start = data.find(b'\xff\xc0') + 5
+    data[start : start + 4] = (12_000).to_bytes(2) * 2
+    path.write_bytes(data)
+    with pytest.raises(
+        PhotoUnreadable, match=r'a\.jpg: the file says that its picture has 12,000 x 12,000 pixels.*damaged'
+    ):
+        load_photo(path, PhotoLimits())
+
+
+def test_short_memory_is_told(tmp_path, monkeypatch):
+    def none_left(*args: object) -> None:
+        raise MemoryError
+
+    path = tmp_path / 'a.png'
+    Image.new('RGB', (300, 300)).save(path)
+    monkeypatch.setattr('grader.photos.load.pixels_of', none_left)
+    with pytest.raises(PhotoUnreadable, match=r'a\.png: this computer has too little free memory.*smaller copy'):
+        load_photo(path, PhotoLimits())
