@@ -17,6 +17,7 @@ from grader.marks.mark import MarkKind, is_damage
 from grader.quality.photo_quality import Verdict
 from grader.record import CardFacts, FlagFacts, Measurement, PhotoFacts, PhotoFault, Versions
 from grader.record_parts import (
+    ClockH,
     FileKind,
     Mm,
     PointPx,
@@ -129,7 +130,7 @@ class ChangeFacts(RecordPart):
     u_width_mm: UncertaintyMm | None = None
     diameter_mm: Mm | None = None
     u_diameter_mm: UncertaintyMm | None = None
-    clock_h: Annotated[float, rounded(2)] | None = None
+    clock_h: ClockH | None = None
     """Clock position as the main later photo has it."""
     zone: str = Field(pattern='^(crown|shoulder|rim|base)?$')
     size_words: str

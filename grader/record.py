@@ -11,6 +11,7 @@ from pydantic import Field
 
 from grader.quality_facts import QualityFacts
 from grader.record_parts import (
+    ClockH,
     FileKind,
     Mm,
     PointPx,
@@ -143,7 +144,7 @@ class MarkFacts(RecordPart):
     """Without a card: length as a share of the piece's largest width."""
     width_ratio: Annotated[float, rounded(5)] | None = None
     diameter_ratio: Ratio | None = None
-    clock_h: Annotated[float, rounded(2)] | None = None
+    clock_h: ClockH | None = None
     zone: str = Field(pattern='^(crown|shoulder|rim|base)?$')
     radius_ratio: Ratio | None = None
     """Place between the middle (0) and the rim (1) of the piece seen from above."""

@@ -2,6 +2,8 @@
 
 import json
 import re
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from stat import S_ISREG
@@ -19,11 +21,17 @@ def rounded(n_digits: int) -> AfterValidator:
     return AfterValidator(lambda value: round(value, n_digits) + 0.0)
 
 
+def _clock(value: float) -> float:
+    # Just before 12 o'clock is rounded to 12, which is 0.
+    return round(value, 2) % 12.0 + 0.0
+
+
 Px = Annotated[float, rounded(2)]
 Mm = Annotated[float, rounded(3)]
 UncertaintyMm = Annotated[float, rounded(4)]
 Ratio = Annotated[float, rounded(4)]
 Points = Annotated[float, rounded(1)]
+ClockH = Annotated[float, AfterValidator(_clock)]
 PointPx = tuple[Px, Px]
 
 
@@ -138,6 +146,24 @@ def _repeated(value: object) -> str:
         return "\"a list\"" if isinstance(value, list) else "\"fields in braces\""
     text = ascii(value) if not isinstance(value, str) else json.dumps(value)
     return text if len(text) <= MAX_REPEATED_LETTERS else f'{text[:MAX_REPEATED_LETTERS]}...'
+
+
+@contextmanager
+def reckoning_with(name: str) -> Iterator[None]:
+    """Reckon with what a file says, whose fields are right one by one and may be absurd together.
+
+    Raises
+    ------
+    RecordUnreadable
+        In place of a fault of arithmetic; `name` is that of the file.
+    """
+    try:
+        yield
+    except (ArithmeticError, ValueError) as err:
+        raise RecordUnreadable(
+            f"{name}: its numbers do not fit together ({err}).",
+            "Examine the photos again. If the file is just as the program wrote it, please report this.",
+        ) from err
 
 
 def json_text(part: RecordPart) -> str:

@@ -6,6 +6,7 @@ from pathlib import Path
 from grader.commands.review_ground import ground_for
 from grader.commands.review_store import RecordAtHand, change_review, review_of
 from grader.errors import ReviewGrown
+from grader.record_parts import reckoning_with
 from grader.review.acts import AddMark, Redraw, Wish
 from grader.review.apply import with_entries
 from grader.review.drawing_ground import photo_of_drawing
@@ -46,14 +47,16 @@ def noted(
     """
     before = review_of(at_hand)
     _check_not_grown(before, based_on)
-    drawings = [_measured(wish, at_hand, before, photo_folders, tell) for wish in wishes]
+    with reckoning_with(at_hand.path.name):
+        drawings = [_measured(wish, at_hand, before, photo_folders, tell) for wish in wishes]
 
     def change(review: Review) -> Review:
         _check_not_grown(review, based_on)
         entries = review.entries
         for wish, statement, drawn in zip(wishes, statements, drawings, strict=True):
             entries = appended(entries, wish.act, statement, drawn, len(at_hand.record.marks))
-        return with_entries(review, at_hand.record, entries)
+        with reckoning_with(at_hand.path.name):
+            return with_entries(review, at_hand.record, entries)
 
     return change_review(at_hand, change)
 

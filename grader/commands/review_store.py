@@ -12,7 +12,7 @@ from pathlib import Path
 from grader.errors import OutputNotWritable, RecordUnreadable
 from grader.output import new_file
 from grader.record import GradingRecord, record_from_bytes
-from grader.record_parts import file_bytes
+from grader.record_parts import file_bytes, reckoning_with
 from grader.review.apply import new_review, with_entries
 from grader.review.log import check_log
 from grader.review.review import REVIEW_FILE, Review
@@ -92,7 +92,8 @@ def change_review(at_hand: RecordAtHand, change: Callable[[Review], Review]) -> 
 
 def _review_from(at_hand: RecordAtHand, data: bytes | None) -> Review:
     if data is None:
-        return new_review(at_hand.record, at_hand.path.name, at_hand.sha256)
+        with reckoning_with(at_hand.path.name):
+            return new_review(at_hand.record, at_hand.path.name, at_hand.sha256)
     review = REVIEW_FILE.from_bytes(data, at_hand.review_path.name)
     if review.record_sha256 != at_hand.sha256:
         raise RecordUnreadable(
@@ -100,9 +101,10 @@ def _review_from(at_hand: RecordAtHand, data: bytes | None) -> Review:
             f"(SHA-256 {review.record_sha256[:12]}...) than {at_hand.path.name} has now ({at_hand.sha256[:12]}...).",
             "Bring back the record that was reviewed; or review this one anew in another file, with --review.",
         )
-    check_log(review.entries, len(at_hand.record.marks), at_hand.review_path.name)
-    # Whatever the file says of the result, it follows from record and log.
-    return with_entries(review, at_hand.record, review.entries)
+    with reckoning_with(at_hand.review_path.name):
+        check_log(review.entries, len(at_hand.record.marks), at_hand.review_path.name)
+        # Whatever the file says of the result, it follows from record and log.
+        return with_entries(review, at_hand.record, review.entries)
 
 
 def _bytes_of(path: Path) -> bytes | None:

@@ -9,6 +9,7 @@ from pydantic import Field
 
 from grader.record import GradeFacts, MarkFacts
 from grader.record_parts import (
+    ClockH,
     FileKind,
     Mm,
     PointPx,
@@ -48,7 +49,7 @@ class DrawnFacts(RecordPart):
     diameter_mm: Mm | None = None
     """Of the disc of equal area."""
     u_diameter_mm: UncertaintyMm | None = None
-    clock_h: Annotated[float, rounded(2)] | None = None
+    clock_h: ClockH | None = None
     zone: str = Field(pattern='^(crown|shoulder|rim|base)?$')
     radius_ratio: Ratio | None = None
     facing: Ratio

@@ -7,9 +7,10 @@ import pytest
 from grader.commands.review_store import record_at, review_of
 from grader.constants import MAX_RECORD_BYTES
 from grader.errors import RecordUnreadable
-from grader.record import read_record, record_from_bytes
+from grader.record import MarkFacts, read_record, record_from_bytes
+from tests.support.reviewed import round_record
 from tests.support.run_grader import run_grader
-from tests.support.sample_record import sample_record
+from tests.support.sample_record import SCRATCH, sample_record
 
 
 def test_a_pipe_is_not_waited_for(tmp_path):
@@ -63,3 +64,23 @@ def test_messages_do_not_write_over_a_screen():
         with pytest.raises(RecordUnreadable) as caught:
             record_from_bytes(f'{{"record_version": 1, {field}}}'.encode(), 'a.json')
         assert '\x1b' not in str(caught.value)
+
+
+def test_just_before_twelve_o_clock_is_rounded_to_twelve_which_is_zero(tmp_path):
+    mark = SCRATCH.model_copy(update={'clock_h': None})
+    assert MarkFacts(**{**mark.model_dump(), 'clock_h': 11.996}).clock_h == 0.0
+    assert MarkFacts(**{**mark.model_dump(), 'clock_h': 11.99}).clock_h == 11.99
+    path = tmp_path / 'record.json'
+    text = sample_record(marks=(SCRATCH,)).to_json()
+    path.write_text(text.replace('"clock_h": 4.1', '"clock_h": 12.0'), encoding='utf-8')
+    assert run_grader('review', path, 'confirm', 1, '--initials', 'AB', '--reason', 'felt').code == 0
+
+
+def test_numbers_that_do_not_fit_together(tmp_path):
+    path = tmp_path / 'record.json'
+    text = round_record().to_json()
+    path.write_text(text.replace('"value": 71.03', '"value": 0.0'), encoding='utf-8')
+    run = run_grader('review', path, 'add', 'scratch', '--line', '400,380 520,400', '--initials', 'AB', '--reason', 'x')
+    assert run.code == 3
+    assert "record.json: its numbers do not fit together" in run.err
+    assert [one.name for one in tmp_path.iterdir()] == ['record.json']

@@ -29,19 +29,27 @@ def values(rng: random.Random) -> Any:
     return rng.choice(rng.choice((_NUMBERS, _TEXTS, _OTHERS)))
 
 
-def mutated_json(rng: random.Random, data: bytes) -> bytes:
-    """Text of a JSON file, some of whose parts are something else; or bytes that are no JSON, as they are."""
-    try:
-        fields = json.loads(data)
-    except (ValueError, RecursionError):
-        return data
+def _of_contents(change: Callable[[random.Random, Any], Any]) -> Callable[[random.Random, bytes], bytes]:
+    """A change of what the file says, as one of its bytes; what is no JSON, or too deep to be written, stays."""
+
+    def changed(rng: random.Random, data: bytes) -> bytes:
+        try:
+            return _text(change(rng, json.loads(data)))
+        except (ValueError, RecursionError):
+            return data
+
+    return changed
+
+
+def _parts_replaced(rng: random.Random, fields: Any) -> Any:
+    """Some parts are something else."""
     for _ in range(rng.choice((1, 1, 1, 2, 3, 6))):
         places = list(_places(fields))
         if not places:
-            return _text(values(rng))
+            return values(rng)
         holder, key = rng.choice(places)
         rng.choice(_CHANGES)(rng, holder, key, places)
-    return _text(fields)
+    return fields
 
 
 def _places(fields: Any) -> list[tuple[Any, Any]]:
@@ -56,12 +64,8 @@ def _places(fields: Any) -> list[tuple[Any, Any]]:
     return found
 
 
-def slightly_other_json(rng: random.Random, data: bytes) -> bytes:
-    """Text of a JSON file, some of whose values are others of the same type, so that much of it is still believed."""
-    try:
-        fields = json.loads(data)
-    except (ValueError, RecursionError):
-        return data
+def _values_replaced(rng: random.Random, fields: Any) -> Any:
+    """Some values are others of the same type, so that much of the file is still believed."""
     places = list(_places(fields))
     for holder, key in rng.sample(places, min(len(places), rng.choice((1, 2, 4)))):
         if isinstance(holder, list) and key >= len(holder):
@@ -79,7 +83,7 @@ def slightly_other_json(rng: random.Random, data: bytes) -> bytes:
             holder[key] = rng.choice(([], old * 2, old[:1], old[::-1], old * (1 + 300 // (1 + len(old)))))
         else:
             old.pop(rng.choice(sorted(old)), None) if old else old.update(x=0)
-    return _text(fields)
+    return fields
 
 
 def _text(fields: Any) -> bytes:
@@ -172,8 +176,8 @@ def _other_encoding(rng: random.Random, data: bytes) -> bytes:
 
 
 ANY_JSON: dict[str, Callable[[random.Random, bytes], bytes]] = {
-    'wrong contents': mutated_json,
-    'other contents': slightly_other_json,
+    'wrong contents': _of_contents(_parts_replaced),
+    'other contents': _of_contents(_values_replaced),
     'a field twice': _twice_named,
     'nothing but brackets': _only_brackets,
     'another encoding': _other_encoding,

@@ -4,6 +4,7 @@ import random
 import re
 import struct
 import zlib
+from typing import Literal
 
 from PIL import ImageCms
 
@@ -70,7 +71,7 @@ def many_scans(rng: random.Random, name: str, data: bytes) -> bytes:
 
 def other_profile(rng: random.Random, name: str, data: bytes) -> bytes:
     """A JPEG with a colour profile that is none, or another's."""
-    whole = bytearray(ImageCms.ImageCmsProfile(ImageCms.createProfile(rng.choice(('sRGB', 'XYZ', 'LAB')))).tobytes())
+    whole = bytearray(plain_profile(rng.choice(('sRGB', 'XYZ', 'LAB'))))
     kind = rng.randrange(5)
     if kind == 0:
         for _ in range(rng.randint(1, 20)):
@@ -85,6 +86,12 @@ def other_profile(rng: random.Random, name: str, data: bytes) -> bytes:
         whole = bytearray(rng.randbytes(rng.choice((0, 1, 127, 128, 3000))))
     body = b'ICC_PROFILE\0\1' + rng.choice((b'\1', b'\1', b'\0', b'\xff')) + bytes(whole)
     return data[:2] + b'\xff\xe2' + struct.pack('>H', len(body) + 2) + body + data[2:]
+
+
+def plain_profile(space: Literal['sRGB', 'XYZ', 'LAB']) -> bytes:
+    """A colour profile that does not tell when it was made (ICC.1, 7.2: bytes 24 to 35)."""
+    data = ImageCms.ImageCmsProfile(ImageCms.createProfile(space)).tobytes()
+    return data[:24] + bytes(12) + data[36:]
 
 
 def _with_tiff_entries(rng: random.Random, data: bytes, tags: tuple[int, ...]) -> bytes:

@@ -6,8 +6,9 @@ from pathlib import Path
 
 import numpy as np
 import pillow_heif
-from PIL import Image, ImageCms
+from PIL import Image
 
+from tests.support.bad_input.photo_mutation import plain_profile
 from tests.support.example_photos import DEMO_FOLDER
 
 FIXTURES = Path(__file__).parents[3] / 'fixtures' / 'photos'
@@ -29,7 +30,7 @@ def seed_photos() -> tuple[SeedPhoto, ...]:
     piece = _small(FIXTURES / 'swirl-clean.jpg', SIDE_PX)
     others = [_small(path, SIDE_PX) for path in (FIXTURES / 'no-card.jpg', DEMO_FOLDER / 'demo-low.jpg')]
     ground = Image.fromarray(np.random.default_rng(11).normal(190, 3, (240, 320, 3)).clip(0, 255).astype(np.uint8))
-    profile = ImageCms.ImageCmsProfile(ImageCms.createProfile('sRGB')).tobytes()
+    profile = plain_profile('sRGB')
     deep = (np.asarray(piece.convert('L')).astype(np.uint16) << 8) | 0x55
     return (
         _saved('piece.jpg', piece, quality=90, icc_profile=profile, exif=_exif(piece)),
