@@ -28,6 +28,8 @@ def from_json(text: str) -> tuple[tuple[Candidate, ...], Faults]:
         fields = json.loads(text)
     except json.JSONDecodeError as err:
         return (), ((err.lineno, f"this is not JSON text: {err.msg}"),)
+    except ValueError:
+        return (), ((1, "there is a number with too many digits"),)
     except RecursionError:
         return (), ((1, "this is nested too deeply"),)
     if not isinstance(fields, dict) or not isinstance(fields.get('pieces'), list):
