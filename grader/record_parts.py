@@ -9,6 +9,7 @@ from pathlib import Path
 from stat import S_ISREG
 from typing import Annotated, Generic, TypeVar
 
+import numpy as np
 from pydantic import AfterValidator, BaseModel, ConfigDict, ValidationError
 
 from grader.constants import MAX_RECORD_BYTES, MAX_REPEATED_LETTERS
@@ -158,7 +159,8 @@ def reckoning_with(name: str) -> Iterator[None]:
         In place of a fault of arithmetic; `name` is that of the file.
     """
     try:
-        yield
+        with np.errstate(divide='raise', over='raise', invalid='raise'):
+            yield
     except (ArithmeticError, ValueError) as err:
         raise RecordUnreadable(
             f"{name}: its numbers do not fit together ({err}).",

@@ -32,12 +32,3 @@ PREFERRED_SIZES_MM = (
 )  # fmt: skip
 """Preferred grade numbers. Source: ISO 10110-7:2008 to 0.4 mm as quoted in secondary texts (some print 0.060 for
 0.063); beyond 0.4 mm the same five steps a decade, from memory."""
-
-IGNORED_GRADE_RATIO = 0.16
-"""Imperfections of at most this share of the permitted grade are not counted. Source: ISO 10110-7, from memory."""
-
-CONCENTRATION_RATIO = 0.20
-"""More than this share of the permitted number in one small area is too many. Source: ISO 10110-7, from memory."""
-
-FEW_PERMITTED = 10
-"""With fewer permitted, two in one small area are a concentration. Source: ISO 10110-7, from memory."""

@@ -10,16 +10,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from grader.grade.constants import (
-    CONCENTRATION_RATIO,
-    FEW_PERMITTED,
-    IGNORED_GRADE_RATIO,
     LONG_SCRATCH_MM,
     PREFERRED_SIZES_MM,
     REPORTED_CONFIDENCE,
 )
 from grader.marks.mark import Mark, MarkKind, is_damage
 
-# Room for rounding in comparisons of sizes and areas.
+# Room for rounding in comparisons of sizes.
 _ROUNDING = 1e-9
 
 
@@ -33,19 +30,6 @@ class IsoNumbers:
     """Such as "1/3 x 1.0": bubbles by grade number; '' if none."""
     note: str
     """How to read them, or why there are none."""
-
-
-@dataclass(frozen=True, slots=True)
-class Limit:
-    """What a drawing permits: N imperfections of grade A."""
-
-    n_permitted: int
-    grade_mm: float
-
-    @property
-    def area_mm2(self) -> float:
-        """Permitted area in all."""
-        return self.n_permitted * self.grade_mm**2
 
 
 def iso_numbers(marks: Sequence[Mark], sizes_mm: Sequence[float] = PREFERRED_SIZES_MM) -> IsoNumbers:
@@ -85,26 +69,6 @@ def is_long_scratch(length_mm: float) -> bool:
 def next_preferred(grade_mm: float, sizes_mm: Sequence[float] = PREFERRED_SIZES_MM) -> float:
     """Return the smallest preferred size that is not below a grade number; above the list the number itself."""
     return next((size for size in sizes_mm if size >= grade_mm * (1.0 - _ROUNDING)), grade_mm)
-
-
-def is_within(limit: Limit, grades_mm: Sequence[float]) -> bool:
-    """Whether imperfections keep to a limit: none larger than permitted, and their area in all not above it."""
-    counted = [grade for grade in grades_mm if not is_ignored(limit, grade)]
-    area_mm2 = sum(grade**2 for grade in counted)
-    largest = max(counted, default=0.0)
-    return largest <= limit.grade_mm * (1.0 + _ROUNDING) and area_mm2 <= limit.area_mm2 * (1.0 + _ROUNDING)
-
-
-def is_ignored(limit: Limit, grade_mm: float) -> bool:
-    """Whether an imperfection is too small to be counted against a limit."""
-    return grade_mm <= IGNORED_GRADE_RATIO * limit.grade_mm * (1.0 + _ROUNDING)
-
-
-def is_concentration(n_permitted: int, n_in_sub_area: int) -> bool:
-    """Whether too many lie within one 5 % of the test area."""
-    if n_permitted < FEW_PERMITTED:
-        return n_in_sub_area >= 2
-    return n_in_sub_area > CONCENTRATION_RATIO * n_permitted
 
 
 def _is_long(mark: Mark) -> bool:

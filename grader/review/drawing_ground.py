@@ -6,13 +6,16 @@ from typing import Literal
 
 import numpy as np
 
+from calib.arrays import PointsPx
 from calib.measured import Measured
+from grader.constants import MAX_PHOTO_PIXELS
 from grader.errors import PhotoSetUnusable, SettingsInvalid
 from grader.outline.dome_view import DomeOutline, NoCard, NoEllipse
 from grader.outline.height import UsualShape
 from grader.outline.surface import DomeSurface, fit_surface
 from grader.record import Findings, GradingRecord, Measurement
 from grader.review.constants import LEAST_PULL_RATIO
+from grader.review.drawn_shape import loop_area
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -102,7 +105,12 @@ def ground_of_record(record: GradingRecord, photo: str) -> DrawingGround:
             "drawing lies.",
             "Put the photo beside the record, or name its folder with --photos; or draw on a photo from above.",
         )
-    contour_px = np.array(findings.outline_px)
+    contour_px = np.array(findings.outline_px, dtype=np.float64).reshape(-1, 2)
+    if not _is_outline(contour_px):
+        raise PhotoSetUnusable(
+            f"{photo}: what the record gives as the piece's outline is none, so nothing can be measured by it.",
+            "Put the photo beside the record, or name its folder with --photos; or examine the photo again.",
+        )
     outline = DomeOutline(contour_px, findings.shape, NoEllipse("from a record"), 0.0, ())
     surface = fit_surface(outline, NoCard("from a record"), UsualShape())
     width = record.measurements.diameter_max_mm
@@ -113,6 +121,13 @@ def ground_of_record(record: GradingRecord, photo: str) -> DrawingGround:
     card_turn_h = _card_turn_h(findings, surface)
     turn_h = None if ground.turn_h is None or card_turn_h is None else ground.turn_h + card_turn_h
     return replace(ground, turn_h=turn_h)
+
+
+def _is_outline(contour_px: PointsPx) -> bool:
+    """Whether points (N, 2) go round something that fits into a photo."""
+    if len(contour_px) < 3 or np.abs(contour_px).max() > MAX_PHOTO_PIXELS:
+        return False
+    return loop_area(contour_px) >= 1.0
 
 
 def measured_of(facts: Measurement) -> Measured:

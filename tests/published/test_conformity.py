@@ -1,8 +1,8 @@
 """Conformance probabilities and guard bands, JCGM 106:2012 and ILAC-G8.
 
-CF-1 (oil viscosity) and CF-2 (burst strength) are JCGM 106 examples, from memory and recomputed; CF-4 is a table of
-guard bands that quotes ILAC-G8 and ISO 14253-1:2017. Values are brought to the score scale by a factor that leaves
-probabilities alone.
+CF-1 (oil viscosity), CF-2 (burst strength) and CF-3 (diode, mirrored, and moved by 5) are JCGM 106 examples,
+from memory and recomputed; CF-4 is a table of guard bands that quotes ILAC-G8 and ISO 14253-1:2017; CF-5 an example of a
+calibration article on ILAC-G8. Values are brought to the score scale by a factor that leaves probabilities alone.
 """
 
 from statistics import NormalDist
@@ -10,6 +10,7 @@ from statistics import NormalDist
 import numpy as np
 import pytest
 
+from calib.measured import Measured
 from grader.grade.band_choice import choose_band
 from grader.grade.constants import LOSS_MAX, LOSS_STEP
 from grader.grade.loss_odds import LossOdds
@@ -28,8 +29,12 @@ def normal_odds(score, u):
 
 @pytest.mark.parametrize(
     ('value', 'u', 'low', 'high', 'factor', 'probability'),
-    [(13.6, 1.8, 12.5, 16.3, 4.0, 0.6626), (507.0, 8.0, 490.0, 600.0, 0.1, 0.983)],
-    ids=['CF-1', 'CF-2'],
+    [
+        (13.6, 1.8, 12.5, 16.3, 4.0, 0.6626),
+        (507.0, 8.0, 490.0, 600.0, 0.1, 0.983),
+        (0.47, 0.05, 0.40, 1.0, 90.0, 0.9192),
+    ],
+    ids=['CF-1', 'CF-2', 'CF-3'],
 )
 def test_conformance_probability(value, u, low, high, factor, probability):
     odds = normal_odds(factor * value, factor * u)
@@ -42,6 +47,13 @@ def test_risk_at_a_guard_band(r, risk):
     """CF-4: a value r U inside the limit, U = 2 u, lies beyond it with this risk."""
     limit, u = 80.0, 2.0
     assert normal_odds(limit + 2.0 * r * u, u).probability_below(limit) == pytest.approx(risk, abs=6e-3)
+
+
+@pytest.mark.parametrize(('deviation_um', 'accepted'), [(1.7, True), (2.5, False)])
+def test_cf_5_a_limit_is_surely_kept_one_expanded_uncertainty_away(deviation_um, accepted):
+    """Permitted are 3 um, U = 1.0 um (k = 2): accepted up to 2.0 um."""
+    room = Measured(3.0 - deviation_um, (('calibration', 0.5),), 'um')
+    assert room.is_surely_above(0.0, 2.0) is accepted
 
 
 @pytest.mark.parametrize(('share', 'borderline'), [(0.9, True), (1.1, False)])

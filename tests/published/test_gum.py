@@ -1,14 +1,18 @@
 """Uncertainty budgets that the Guide itself works out.
 
-Source: JCGM 100:2008, H.1 (end gauge) and H.2 (correlated inputs); the inputs of H.2 from memory, recomputed.
+Source: JCGM 100:2008, H.1 (end gauge), H.2 (correlated inputs), 4.3.7 and table G.2; the inputs of H.2 from memory,
+recomputed.
 """
 
 import math
+from statistics import NormalDist
 
 import numpy as np
 import pytest
 
+from calib.constants import U_F35_ROUNDING_MM, U_PRINT_UNMEASURED_RATIO, U_RULER_READING_MM
 from calib.measured import Measured, combine, format_measured
+from grader.constants import COVERAGE_FACTOR
 
 NM = 1e-6  # mm
 
@@ -84,3 +88,19 @@ def test_h2_correlated_inputs_by_shared_causes():
     assert correlation(resistance, reactance) == pytest.approx(-0.588, abs=1e-3)
     assert correlation(resistance, impedance) == pytest.approx(-0.485, abs=1e-3)
     assert correlation(reactance, impedance) == pytest.approx(0.993, abs=1e-3)
+
+
+def test_g2_the_coverage_factor_of_all_stated_uncertainties():
+    """Table G.2, degrees of freedom beyond number: k = 2.000 for 95.45 %."""
+    assert COVERAGE_FACTOR == 2.0
+    assert 2 * NormalDist().cdf(COVERAGE_FACTOR) - 1 == pytest.approx(0.9545, abs=5e-5)
+    assert Measured(1.0, (('a', 0.5),)).expanded(COVERAGE_FACTOR) == 1.0
+
+
+@pytest.mark.parametrize(
+    ('u', 'half_width'),
+    [(U_PRINT_UNMEASURED_RATIO, 0.005), (U_F35_ROUNDING_MM, 0.5), (U_RULER_READING_MM, 0.35)],
+    ids=['printer', 'rounded focal length', 'ruler'],
+)
+def test_4_3_7_rectangular_half_widths(u, half_width):
+    assert u == pytest.approx(0.57735 * half_width, rel=1e-5)

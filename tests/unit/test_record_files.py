@@ -1,5 +1,6 @@
 """Files that should hold a record and hold something hostile."""
 
+import json
 import os
 
 import pytest
@@ -84,3 +85,16 @@ def test_numbers_that_do_not_fit_together(tmp_path):
     assert run.code == 3
     assert "record.json: its numbers do not fit together" in run.err
     assert [one.name for one in tmp_path.iterdir()] == ['record.json']
+
+
+@pytest.mark.parametrize(
+    'outline', ['[]', '[[1.0, 1.0], [2.0, 2.0], [3.0, 3.0]]', '[[1e300, 0.0], [0.0, 1e300], [5.0, 5.0]]']
+)
+def test_an_outline_that_is_none(tmp_path, outline):
+    path = tmp_path / 'record.json'
+    fields = json.loads(round_record().to_json())
+    path.write_text(json.dumps({**fields, 'outline_px': json.loads(outline)}), encoding='utf-8')
+    run = run_grader('review', path, 'add', 'scratch', '--line', '400,380 520,400', '--initials', 'AB', '--reason', 'x')
+    assert run.code == 6
+    assert "a.jpg: what the record gives as the piece's outline is none" in run.err
+    assert 'Warning' not in run.err

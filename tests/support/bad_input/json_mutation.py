@@ -68,7 +68,7 @@ def _values_replaced(rng: random.Random, fields: Any) -> Any:
     """Some values are others of the same type, so that much of the file is still believed."""
     places = list(_places(fields))
     for holder, key in rng.sample(places, min(len(places), rng.choice((1, 2, 4)))):
-        if isinstance(holder, list) and key >= len(holder):
+        if key not in (holder if isinstance(holder, dict) else range(len(holder))):
             continue
         old = holder[key]
         if isinstance(old, bool) or old is None:

@@ -93,7 +93,7 @@ def _of_records() -> tuple[Reader, ...]:
     ]).encode()  # fmt: skip
     whole = {'record.json': text, 'review.json': said}
     alone, reviewed, told = {'record.json': text}, 'review.json', ('record.json', 'review.json')
-    read, note = frozenset({0, 3}), frozenset({0, 3, 10})
+    read, note = frozenset({0, 3}), frozenset({0, 3, 6, 10})
 
     def noting(name: str, hit: str, files: Mapping[str, bytes], *args: str) -> Reader:
         made = ('review.json',) if 'review.json' not in files else ()

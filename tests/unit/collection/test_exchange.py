@@ -135,6 +135,7 @@ def test_tables_that_are_none(text, fault):
         ('{"export_version": 1, "pieces": [{},\n\n{"piece_version": 9}]}', 3, 'of version 9'),
         ('{"export_version": 1, "pieces": [\n{"titel": "a"}]}', 2, 'titel: is not a known field'),
         ('[' * 100_000, 1, 'nested too deeply'),
+        ('{"export_version": ' + '9' * 5000 + '}', 1, 'too many digits'),
     ],
 )
 def test_json_faults_have_lines(text, line, words):
