@@ -140,8 +140,10 @@ def test_the_record_is_never_taken_for_the_place_of_the_review(record_path):
         change_review(record_at(record_path, record_path), one_more)
 
 
-@pytest.mark.parametrize('name', ['no.json', 'folder'])
-def test_a_record_that_is_not_there(tmp_path, name):
+@pytest.mark.parametrize(
+    ('name', 'words'), [('no.json', "the record cannot be opened"), ('folder', "this is no ordinary file")]
+)
+def test_a_record_that_is_not_there(tmp_path, name, words):
     (tmp_path / 'folder').mkdir()
-    with pytest.raises(RecordUnreadable, match="the record cannot be opened"):
+    with pytest.raises(RecordUnreadable, match=words):
         record_at(tmp_path / name)
