@@ -32,9 +32,19 @@ Each tells which file, what was seen against what is needed, and what to do now.
 ``exit_codes.py`` gives each class its exit code.
 """
 
+import json
 from collections.abc import Sequence
 
 from calib.errors import ActionableError
+from grader.constants import MAX_REPEATED_LETTERS
+
+
+def repeated(value: object) -> str:
+    """A wrong value as a message repeats it: its start, without signs that write over a screen."""
+    if isinstance(value, dict | list):
+        return "\"a list\"" if isinstance(value, list) else "\"fields in braces\""
+    text = json.dumps(value) if isinstance(value, str) else ascii(value)
+    return text if len(text) <= MAX_REPEATED_LETTERS else f'{text[:MAX_REPEATED_LETTERS]}...'
 
 
 class PhotoUnreadable(ActionableError):

@@ -12,8 +12,8 @@ from typing import Annotated, Generic, TypeVar
 import numpy as np
 from pydantic import AfterValidator, BaseModel, ConfigDict, ValidationError
 
-from grader.constants import MAX_RECORD_BYTES, MAX_REPEATED_LETTERS
-from grader.errors import RecordUnreadable
+from grader.constants import MAX_RECORD_BYTES
+from grader.errors import RecordUnreadable, repeated
 
 
 def rounded(n_digits: int) -> AfterValidator:
@@ -84,7 +84,7 @@ class FileKind(Generic[_Part]):
         version = fields.get(self.version_field) if isinstance(fields, dict) else None
         if version != self.version or isinstance(version, bool):
             raise RecordUnreadable(
-                f"{name}: the {self.name} is of version {_repeated(version)}, and version {self.version} is needed.",
+                f"{name}: the {self.name} is of version {repeated(version)}, and version {self.version} is needed.",
                 f"Use a newer grader for a newer {self.name}, or {self.remedy}.",
             )
         try:
@@ -96,7 +96,7 @@ class FileKind(Generic[_Part]):
             place = '.'.join(str(part) for part in first['loc'])
             raise RecordUnreadable(
                 f"{name}: {err.error_count()} field(s) of the {self.name} are wrong, "
-                f"the first is {_repeated(place)}: {first['msg']}.",
+                f"the first is {repeated(place)}: {first['msg']}.",
                 f"Give the {self.name} as {self.as_written} wrote it, or {self.remedy}.",
             ) from err
 
@@ -139,14 +139,6 @@ def file_bytes(path: Path, kind: str) -> bytes:
         raise RecordUnreadable(
             f"{path.name}: the {kind} cannot be opened ({err.strerror or err}).", "Check the name and the folder."
         ) from err
-
-
-def _repeated(value: object) -> str:
-    """A wrong value as a message repeats it: its start, without signs that write over a screen."""
-    if isinstance(value, dict | list):
-        return "\"a list\"" if isinstance(value, list) else "\"fields in braces\""
-    text = ascii(value) if not isinstance(value, str) else json.dumps(value)
-    return text if len(text) <= MAX_REPEATED_LETTERS else f'{text[:MAX_REPEATED_LETTERS]}...'
 
 
 @contextmanager

@@ -7,6 +7,7 @@ from typing import Any
 
 from grader.collection.import_faults import Candidate, Faults
 from grader.collection.piece import PIECE_VERSION, Piece
+from grader.errors import repeated
 
 EXPORT_VERSION = 1
 _SPACE = re.compile(r'[ \t\r\n]*')
@@ -35,13 +36,17 @@ def from_json(text: str) -> tuple[tuple[Candidate, ...], Faults]:
     if not isinstance(fields, dict) or not isinstance(fields.get('pieces'), list):
         return (), ((1, "there is no list \"pieces\""),)
     if fields.get('export_version') != EXPORT_VERSION:
-        return (), ((1, f"the file is of version {fields.get('export_version')!r}, and {EXPORT_VERSION} is needed"),)
+        return (), (
+            (1, f"the file is of version {repeated(fields.get('export_version'))}, and {EXPORT_VERSION} is needed"),
+        )
     candidates, faults = [], []
     for line, piece in zip(_lines_of_pieces(text), fields['pieces'], strict=True):
         if not isinstance(piece, dict):
             faults.append((line, "this is no piece: fields in braces are needed"))
         elif piece.get('piece_version', PIECE_VERSION) != PIECE_VERSION:
-            faults.append((line, f"the piece is of version {piece['piece_version']!r}, and {PIECE_VERSION} is needed"))
+            faults.append(
+                (line, f"the piece is of version {repeated(piece['piece_version'])}, and {PIECE_VERSION} is needed")
+            )
         else:
             candidates.append(Candidate(line, _without_empty(piece)))
     return tuple(candidates), tuple(faults)

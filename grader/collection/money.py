@@ -9,6 +9,7 @@ from pydantic import BaseModel, ConfigDict, field_serializer, field_validator, m
 
 from grader.collection.constants import MAX_MONEY_DIGITS
 from grader.collection.currencies import currency_of
+from grader.errors import repeated
 
 _AMOUNT = re.compile(r'[0-9]+(?:\.[0-9]+)?', re.ASCII)
 _EITHER_ORDER = re.compile(r'(?:(?P<code>[A-Za-z]{3})\s*(?P<n>\S+)|(?P<m>\S+?)\s*(?P<last>[A-Za-z]{3}))', re.ASCII)
@@ -31,7 +32,8 @@ class Money(BaseModel):
             value = format(value, 'f')
         if not isinstance(value, str) or not _AMOUNT.fullmatch(value):
             raise ValueError(
-                f"the amount must be digits with a point before the decimals, as text (\"1250.00\"), not {value!r}"
+                "the amount must be digits with a point before the decimals, as text (\"1250.00\"), "
+                f"not {repeated(value)}"
             )
         if len(value.replace('.', '')) > MAX_MONEY_DIGITS:
             raise ValueError(f"the amount has more than {MAX_MONEY_DIGITS} digits")

@@ -7,10 +7,10 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
 
-from grader.collection.constants import ID_ALPHABET, ID_LENGTH, MAX_TEXT_LENGTH
+from grader.collection.constants import ID_ALPHABET, ID_LENGTH, MAX_FAULT_LETTERS, MAX_FAULTS_TOLD, MAX_TEXT_LENGTH
 from grader.collection.dates import check_date_words
 from grader.collection.money import Money
-from grader.errors import CollectionUnreadable
+from grader.errors import CollectionUnreadable, repeated
 
 PIECE_VERSION = 1
 PIECE_FILE = 'piece.json'
@@ -161,14 +161,17 @@ def piece_from_json(text: str, name: str) -> Piece:
     version = fields.get('piece_version') if isinstance(fields, dict) else None
     if version != PIECE_VERSION:
         raise CollectionUnreadable(
-            f"{name}: the piece's file is of version {version!r}, and version {PIECE_VERSION} is needed.",
+            f"{name}: the piece's file is of version {repeated(version)}, and version {PIECE_VERSION} is needed.",
             "Use a newer grader for a newer file; nothing was changed.",
         )
     try:
         return Piece.model_validate(fields)
     except ValidationError as err:
+        faults = faults_of(err)
+        told = '; '.join(faults[:MAX_FAULTS_TOLD])
+        more = f"; and {len(faults) - MAX_FAULTS_TOLD} more" if len(faults) > MAX_FAULTS_TOLD else ""
         raise CollectionUnreadable(
-            f"{name}: {'; '.join(faults_of(err))}.", "Mend it in a text editor, or take back an earlier version."
+            f"{name}: {told}{more}.", "Mend it in a text editor, or take back an earlier version."
         ) from err
 
 
@@ -183,12 +186,20 @@ _WORDS_OF = {
 
 
 def faults_of(err: ValidationError) -> list[str]:
-    """Each fault in words, with its field."""
-    return [
-        f"{'.'.join(str(part) for part in one['loc']) or 'piece'}: "
-        f"{_WORDS_OF.get(one['type'], one['msg'].removeprefix('Value error, '))}"
-        for one in err.errors()
-    ]
+    """Each fault in words, with its field; cut where the file has very long names or values."""
+    return [_cut(f"{_place_of(one['loc'])}: {_words_of(one['type'], one['msg'])}") for one in err.errors()]
+
+
+def _place_of(loc: tuple[int | str, ...]) -> str:
+    return '.'.join(str(part) for part in loc) or 'piece'
+
+
+def _words_of(kind: str, message: str) -> str:
+    return _WORDS_OF.get(kind, message.removeprefix('Value error, '))
+
+
+def _cut(text: str) -> str:
+    return text if len(text) <= MAX_FAULT_LETTERS else f'{text[:MAX_FAULT_LETTERS]}...'
 
 
 def schema_text() -> str:

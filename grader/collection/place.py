@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from grader.collection.durable import settle_folder, write_durably
-from grader.errors import CollectionNotFound, CollectionUnreadable, OutputNotWritable
+from grader.errors import CollectionNotFound, CollectionUnreadable, OutputNotWritable, repeated
 
 COLLECTION_VERSION = 1
 COLLECTION_FILE = 'collection.json'
@@ -111,7 +111,7 @@ def open_place(root: Path) -> CollectionPlace:
     version = fields.get('collection_version') if isinstance(fields, dict) else None
     if version != COLLECTION_VERSION:
         raise CollectionUnreadable(
-            f"{root}: the collection is of version {version!r}, and version {COLLECTION_VERSION} is needed.",
+            f"{root}: the collection is of version {repeated(version)}, and version {COLLECTION_VERSION} is needed.",
             "Use a newer grader for a newer collection; nothing was changed.",
         )
     return CollectionPlace(root)

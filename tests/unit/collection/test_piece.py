@@ -106,3 +106,20 @@ def test_folding(one, other):
 
 def test_numbers_sort_as_numbers():
     assert sorted(['10', '9', 'A 2', 'a 10', ''], key=natural_key) == ['', '9', '10', 'A 2', 'a 10']
+
+
+@pytest.mark.parametrize(
+    ('fields', 'words'),
+    [
+        ({'piece_version': 'A' * 100_000}, 'of version "AAAA'),
+        ({'A' * 100_000: 1}, 'AAAA...'),
+        ({f'f{k}': 1 for k in range(5000)}, 'and 4986 more'),
+        ({'price': {'amount': ['9'] * 5000, 'currency': 'GBP'}}, 'amount'),
+    ],
+    ids=['version', 'name', 'many', 'long'],
+)
+def test_messages_stay_short(fields, words):
+    with pytest.raises(CollectionUnreadable) as caught:
+        piece_from_json(json.dumps({'piece_version': 1, 'id': 'x', **fields}), 'x/piece.json')
+    assert words in str(caught.value)
+    assert len(str(caught.value)) < 5000
