@@ -32,6 +32,10 @@ MAX_RECORD_BYTES = 32 << 20
 # Source: a line of a terminal is 80 letters wide, and the rest of the sentence needs half of it.
 MAX_REPEATED_LETTERS = 40
 
+# Letters of one fault that are told.
+# Source: four lines of a terminal.
+MAX_FAULT_LETTERS = 300
+
 # Shortest side of a photo that is examined, in pixels.
 # Source: with the frame card (190 mm) filling a picture of 200 px, a marker cell (20 mm / 7) is 3 px wide, the least
 # at which a marker can be read.

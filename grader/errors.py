@@ -36,7 +36,7 @@ import json
 from collections.abc import Sequence
 
 from calib.errors import ActionableError
-from grader.constants import MAX_REPEATED_LETTERS
+from grader.constants import MAX_FAULT_LETTERS, MAX_REPEATED_LETTERS
 
 
 def repeated(value: object) -> str:
@@ -45,6 +45,11 @@ def repeated(value: object) -> str:
         return "\"a list\"" if isinstance(value, list) else "\"fields in braces\""
     text = json.dumps(value) if isinstance(value, str) else ascii(value)
     return text if len(text) <= MAX_REPEATED_LETTERS else f'{text[:MAX_REPEATED_LETTERS]}...'
+
+
+def cut_short(words: str) -> str:
+    """Words of a fault, cut where a file has very long names or values."""
+    return words if len(words) <= MAX_FAULT_LETTERS else f'{words[:MAX_FAULT_LETTERS]}...'
 
 
 class PhotoUnreadable(ActionableError):

@@ -13,7 +13,7 @@ import numpy as np
 from pydantic import AfterValidator, BaseModel, ConfigDict, ValidationError
 
 from grader.constants import MAX_RECORD_BYTES
-from grader.errors import RecordUnreadable, repeated
+from grader.errors import RecordUnreadable, cut_short, repeated
 
 
 def rounded(n_digits: int) -> AfterValidator:
@@ -96,7 +96,7 @@ class FileKind(Generic[_Part]):
             place = '.'.join(str(part) for part in first['loc'])
             raise RecordUnreadable(
                 f"{name}: {err.error_count()} field(s) of the {self.name} are wrong, "
-                f"the first is {repeated(place)}: {first['msg']}.",
+                f"the first is {repeated(place)}: {cut_short(first['msg'])}.",
                 f"Give the {self.name} as {self.as_written} wrote it, or {self.remedy}.",
             ) from err
 

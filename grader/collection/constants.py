@@ -33,7 +33,5 @@ MAX_EXAMINATIONS = 9999
 # Source: our own choice: years that collectors of glass write; other numbers in a date's words are none.
 FIRST_YEAR, LAST_YEAR = 1000, 2999
 
-# Letters of one fault that are told, and faults of one piece. Source: our own choice: four lines of a terminal; and
-# what is mended in one go, since the rest is told the next time.
-MAX_FAULT_LETTERS = 300
+# Source: our own choice: what is mended in one go; the rest is told the next time.
 MAX_FAULTS_TOLD = 15

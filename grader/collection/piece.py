@@ -7,10 +7,10 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, ValidationError
 
-from grader.collection.constants import ID_ALPHABET, ID_LENGTH, MAX_FAULT_LETTERS, MAX_FAULTS_TOLD, MAX_TEXT_LENGTH
+from grader.collection.constants import ID_ALPHABET, ID_LENGTH, MAX_FAULTS_TOLD, MAX_TEXT_LENGTH
 from grader.collection.dates import check_date_words
 from grader.collection.money import Money
-from grader.errors import CollectionUnreadable, repeated
+from grader.errors import CollectionUnreadable, cut_short, repeated
 
 PIECE_VERSION = 1
 PIECE_FILE = 'piece.json'
@@ -187,7 +187,7 @@ _WORDS_OF = {
 
 def faults_of(err: ValidationError) -> list[str]:
     """Each fault in words, with its field; cut where the file has very long names or values."""
-    return [_cut(f"{_place_of(one['loc'])}: {_words_of(one['type'], one['msg'])}") for one in err.errors()]
+    return [cut_short(f"{_place_of(one['loc'])}: {_words_of(one['type'], one['msg'])}") for one in err.errors()]
 
 
 def _place_of(loc: tuple[int | str, ...]) -> str:
@@ -196,10 +196,6 @@ def _place_of(loc: tuple[int | str, ...]) -> str:
 
 def _words_of(kind: str, message: str) -> str:
     return _WORDS_OF.get(kind, message.removeprefix('Value error, '))
-
-
-def _cut(text: str) -> str:
-    return text if len(text) <= MAX_FAULT_LETTERS else f'{text[:MAX_FAULT_LETTERS]}...'
 
 
 def schema_text() -> str:

@@ -11,7 +11,7 @@ from typing import Literal
 from pydantic import TypeAdapter, ValidationError
 
 from grader.commands.options import time_from
-from grader.errors import SettingsInvalid
+from grader.errors import SettingsInvalid, cut_short
 from grader.review.acts import KINDS, AddMark, Confirm, Drawing, Redraw, Reject, Relabel, Undo, Wish
 from grader.review.constants import MOST_REASON_LETTERS
 from grader.review.review import Statement
@@ -180,4 +180,4 @@ def _first_fault(err: ValidationError) -> str:
     first = err.errors()[0]
     place = '.'.join(str(part) for part in first['loc'])
     message = first['msg'].removeprefix('Value error, ')
-    return f"\"{place}\": {message}" if place else message
+    return cut_short(f"\"{place}\": {message}" if place else message)

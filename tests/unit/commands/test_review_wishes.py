@@ -129,3 +129,11 @@ def test_what_is_missing(initials, reason, when, told):
     with pytest.raises(SettingsInvalid) as caught:
         statement_of(Wish(act=Confirm(mark=1)), initials, reason, when, CLOCK)
     assert told in str(caught.value)
+
+
+def test_a_fault_in_a_file_of_acts_is_not_repeated_at_length(tmp_path):
+    path = tmp_path / 'acts.json'
+    path.write_text(json.dumps([{'act': {'action': ['confirm'] * 50_000, 'mark': 1}}]), encoding='utf-8')
+    with pytest.raises(SettingsInvalid, match=r'--actions: acts\.json is not a list of acts') as caught:
+        wishes_from_file(path)
+    assert len(str(caught.value)) < 600
