@@ -154,7 +154,8 @@ def _costs(
         [_strength(_joined(odd, reach), outer, least, noise_reach) for reach, least in JOINED_DIRECTIONS], axis=0
     )
     start = LEFT_OUT_START
-    if noise_reach is not None and outer.any():
+    if outer.any():
+        # Grain is no structure left outside, however long the tails of its noise.
         start = max(start, float(np.percentile(strength[outer], GROUND_STRENGTH_PERCENTILE)))
     return _cost(strength, usable, np.where(is_low, max(LEFT_OUT_START_LOW, start), start), is_low)
 
