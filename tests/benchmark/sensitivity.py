@@ -5,7 +5,8 @@
 
 PHOTOS holds rendered photos of some pieces with one circumstance of the shot changed at a time. The usual photo of each
 is besides changed as cameras and programs do. Each photo is examined by itself; FOLDER keeps the records, so that a run
-that was stopped goes on. Prints a table and writes ``sensitivity.md``, ``sensitivity.json`` and ``sensitivity.svg``.
+that was stopped goes on. Prints a table and writes ``sensitivity.md``, ``sensitivity.json`` and two
+pictures, ``sensitivity-score.svg`` and ``sensitivity-width.svg``.
 """
 
 import argparse

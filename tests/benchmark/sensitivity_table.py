@@ -2,7 +2,7 @@
 
 import json
 import statistics
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from html import escape
 from pathlib import Path
@@ -86,7 +86,8 @@ def write_answers(answers: Sequence[Answer], out: Path, n_pieces: int) -> str:
     (out / 'sensitivity.md').write_text(text, encoding='utf-8')
     numbers = [{name: getattr(row, name) for name in Row.__slots__} for row in rows]
     (out / 'sensitivity.json').write_text(json.dumps(numbers, indent=1), encoding='utf-8')
-    (out / 'sensitivity.svg').write_text(draw(answers, rows), encoding='utf-8')
+    for plot in (SCORE_PLOT, WIDTH_PLOT):
+        (out / plot.name).write_text(draw(answers, rows, plot), encoding='utf-8')
     return text
 
 
@@ -100,45 +101,71 @@ def _line(row: Row, words: str) -> str:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Plot:
+    """What a picture shows of each answer."""
+
+    name: str
+    """Of its file."""
+    title: str
+    span: float
+    """Largest change that is drawn; larger ones lie on the edge."""
+    change: Callable[[GradingRecord, GradingRecord], float | None]
+
+
+SCORE_PLOT = Plot(
+    'sensitivity-score.svg',
+    "Change of the score against the usual photo, points",
+    40.0,
+    lambda before, after: after.grade.score - before.grade.score,
+)
+WIDTH_PLOT = Plot(
+    'sensitivity-width.svg',
+    "Change of the largest width against the usual photo, %; what is more lies on the edge",
+    10.0,
+    lambda before, after: None if (found := _width_change(before, after)) is None else found[0],
+)
+
 _WIDTH_PX, _PANEL_W_PX, _PANEL_H_PX, _PER_ROW = 1000, 235, 150, 4
 _INK, _MEAN = '#5b7f95', '#a3415b'
-_SCORE_SPAN = 40.0
 
 
-def draw(answers: Sequence[Answer], rows: Sequence[Row]) -> str:
-    """Change of the score of each piece (dots) and their mean (line), a panel a circumstance, as SVG."""
+def draw(answers: Sequence[Answer], rows: Sequence[Row], plot: Plot) -> str:
+    """Change of each piece (dots) and their mean (line), a panel a circumstance, as SVG."""
     circumstances = list(dict.fromkeys(row.circumstance for row in rows))
     n_lines = -(-len(circumstances) // _PER_ROW)
     height = 60 + n_lines * (_PANEL_H_PX + 70)
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{_WIDTH_PX}" height="{height}" viewBox="0 0 {_WIDTH_PX} {height}" '
         f'font-family="sans-serif" font-size="11" fill="#222222"><rect width="100%" height="100%" fill="#ffffff"/>',
-        '<text x="20" y="24" font-size="14" font-weight="bold">Change of the score against the usual photo, points</text>',
+        f'<text x="20" y="24" font-size="14" font-weight="bold">{escape(plot.title)}</text>',
         '<text x="20" y="42">Each dot is a piece, the line their mean.</text>',
     ]
     for k, circumstance in enumerate(circumstances):
         left, top = 30 + (k % _PER_ROW) * (_PANEL_W_PX + 8), 70 + (k // _PER_ROW) * (_PANEL_H_PX + 70)
-        parts += _panel(circumstance, [one for one in answers if one.circumstance == circumstance], left, top)
+        parts += _panel(circumstance, [one for one in answers if one.circumstance == circumstance], plot, left, top)
     return '\n'.join([*parts, '</svg>']) + '\n'
 
 
-def _panel(circumstance: str, answers: Sequence[Answer], left: float, top: float) -> list[str]:
+def _panel(circumstance: str, answers: Sequence[Answer], plot: Plot, left: float, top: float) -> list[str]:
     values = list(dict.fromkeys(one.value for one in answers))
     width = _PANEL_W_PX - 40
 
     def y_of(points: float) -> float:
-        return top + _PANEL_H_PX * (0.5 - max(min(points, _SCORE_SPAN), -_SCORE_SPAN) / (2 * _SCORE_SPAN))
+        return top + _PANEL_H_PX * (0.5 - max(min(points, plot.span), -plot.span) / (2 * plot.span))
 
     parts = [f'<text x="{left}" y="{top - 6}" font-weight="bold">{escape(circumstance)}</text>']
-    for points in (-40, -20, 0, 20, 40):
+    for share in (-1, -0.5, 0, 0.5, 1):
+        points = share * plot.span
         y = y_of(points)
         parts.append(f'<line x1="{left + 24}" x2="{left + 24 + width}" y1="{y:.1f}" y2="{y:.1f}" stroke="#c9d2d3"/>')
-        parts.append(f'<text x="{left + 20}" y="{y + 4:.1f}" text-anchor="end">{points}</text>')
+        parts.append(f'<text x="{left + 20}" y="{y + 4:.1f}" text-anchor="end">{points:g}</text>')
     means = []
     for number, value in enumerate(values):
         x = left + 24 + width * (number + 0.5) / len(values)
         found = [one for one in answers if one.value == value and one.changed is not None]
-        changes = [one.changed.grade.score - one.usual.grade.score for one in found if one.changed is not None]
+        told = [plot.change(one.usual, one.changed) for one in found if one.changed is not None]
+        changes = [one for one in told if one is not None]
         parts += [f'<circle cx="{x:.1f}" cy="{y_of(c):.1f}" r="3" fill="{_INK}" fill-opacity="0.65"/>' for c in changes]
         parts.append(f'<text x="{x:.1f}" y="{top + _PANEL_H_PX + 16}" text-anchor="middle">{escape(value)}</text>')
         if changes:

@@ -32,10 +32,15 @@ def examined(path, **card):
 
 
 @pytest.fixture(scope='module')
-def usual(tmp_path_factory):
+def usual_photo(tmp_path_factory):
     path = tmp_path_factory.mktemp('usual') / 'photo.jpg'
     write_changed(PHOTO, unchanged, path)
-    return examined(path)
+    return path
+
+
+@pytest.fixture(scope='module')
+def usual(usual_photo):
+    return examined(usual_photo)
 
 
 def widths_of(before, after):
@@ -62,8 +67,8 @@ def test_compression_changes_little(usual, tmp_path):
     assert abs(other.value - width.value) <= width.expanded_uncertainty
 
 
-def test_sizes_follow_the_stated_ruler_and_the_score_hardly(usual):
-    after = examined(PHOTO, measured_ruler_mm=101.0)
+def test_sizes_follow_the_stated_ruler_and_the_score_hardly(usual, usual_photo):
+    after = examined(usual_photo, measured_ruler_mm=101.0)
     width, other = widths_of(usual, after)
     # A caliper's reading of the ruler is the print's scale, card and piece alike.
     assert other.value / width.value == pytest.approx(1.01, abs=0.004)
