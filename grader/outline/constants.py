@@ -284,8 +284,8 @@ SIDE_STARTS = ((27.0, 1.0, 1.0), (39.0, 1.0, 1.0), (28.0, 1.5, 0.7), (38.0, 1.5,
 # Source: tests/benchmark/side_profile.py.
 START_UNUSUAL_COST = 0.1
 # Structure left outside counts only above the strength that this share of the ground's own noise stays below.
-# Source: as above; sensors and JPEG make noise of longer tails than a bell's. From above it is needed too: without it the
-# outline of grainy photos took in the piece's shadow, with widths up to 55 % too large in tests/benchmark/sensitivity.py.
+# Source: as above; sensors and JPEG make noise of longer tails than a bell's. From above it is needed too: without it
+# the outline of grainy photos took in the shadow, widths up to 55 % too large (tests/benchmark/sensitivity.py).
 GROUND_STRENGTH_PERCENTILE = 98.0
 # Window, about the usual piece's silhouette, in which the pieces found from all starts are compared.
 # Source: it holds pieces of 30 to 120 mm.
