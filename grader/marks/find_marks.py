@@ -1,5 +1,6 @@
 """Finds the marks on a piece in one photo."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,7 +14,7 @@ from grader.marks.measure_mark import measure_region
 from grader.marks.piece_crop import PieceCrop, crop_piece
 from grader.marks.regions import Region, find_regions, region_outline
 from grader.marks.zones import zone_of
-from grader.outline.dome_view import DomeView
+from grader.outline.dome_view import DomeView, NoCard
 from grader.outline.side_view import is_side_view
 from grader.outline.surface import DomeSurface
 
@@ -33,7 +34,7 @@ class PieceOdds:
 def piece_odds(view: DomeView, surface: DomeSurface) -> PieceOdds:
     """Cut the piece out, at a scale that the network knows, and ask the network for each pixel's odds."""
     crop = crop_piece(view.photo.rgb, view.outline.contour_px, _px_per_mm(surface))
-    return PieceOdds(crop, mark_odds(crop), is_side_view(view.card))
+    return PieceOdds(crop, mark_odds(crop, _quarters_to_upright(view)), is_side_view(view.card))
 
 
 def find_marks(piece: PieceOdds, surface: DomeSurface) -> tuple[Mark, ...]:
@@ -65,6 +66,18 @@ def _px_per_mm(surface: DomeSurface) -> float | None:
         return None
     width_px = float(np.ptp(surface.contour_px, axis=0).max())
     return width_px / (2 * surface.mean_radius_mm)
+
+
+def _quarters_to_upright(view: DomeView) -> int:
+    """Quarter turns against the clock that bring the card's top edge up, as far as quarters can; 0 without a card.
+
+    A photo from the side has its own up, and is left as it is.
+    """
+    if isinstance(view.card, NoCard) or is_side_view(view.card):
+        return 0
+    (x0, y0), (x1, y1) = view.card.project_mm(np.array([[0.0, 0.0, 0.0], [0.0, 1.0, 0.0]]))
+    # How far the card's up direction lies clockwise of the picture's, image y being down.
+    return round(math.atan2(x1 - x0, y0 - y1) / (math.pi / 2)) % 4
 
 
 def _as_mark(region: Region, judged: Judgement, crop: PieceCrop, surface: DomeSurface) -> Mark:

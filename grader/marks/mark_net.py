@@ -16,10 +16,17 @@ NETWORK_KINDS = (MarkKind.SCRATCH, MarkKind.CHIP, MarkKind.BUBBLE, MarkKind.BRUI
 NETWORK_FILE = 'mark_net_v1.onnx'
 
 
-def mark_odds(crop: PieceCrop) -> np.ndarray:
+def mark_odds(crop: PieceCrop, n_quarters: int = 0) -> np.ndarray:
     """Probability of each kind at each pixel, before calibration.
 
     The mean of what the network says of the picture and of its mirror image.
+
+    Parameters
+    ----------
+    crop : PieceCrop
+    n_quarters : int
+        Quarter turns against the clock by which the picture is turned before the network sees it, and its answer
+        turned back: so that it sees the piece alike, however the camera was held.
 
     Returns
     -------
@@ -28,9 +35,22 @@ def mark_odds(crop: PieceCrop) -> np.ndarray:
     """
     depth = np.tanh(crop.depth_px / DEPTH_SCALE_PX)
     planes = np.concatenate([crop.rgb.transpose(2, 0, 1).astype(np.float32) / 255, depth[None]])
-    logits = (_logits(planes) + _logits(planes[:, :, ::-1])[:, :, ::-1]) / 2
+    logits = _turned_logits(planes, crop.pad_px, n_quarters)
     odds = 1 / (1 + np.exp(-np.clip(logits, -30, 30)))
     return np.where(crop.depth_px[None] > -1.0, odds, 0).astype(np.float32)
+
+
+def _turned_logits(planes: np.ndarray, pad_px: tuple[int, int], n_quarters: int) -> np.ndarray:
+    """The network's mean answer (5, H, W) to planes (4, H, W) and their mirror image, seen after some quarter turns."""
+    height, width = planes.shape[1] - pad_px[0], planes.shape[2] - pad_px[1]
+    # What pads the crop goes to the same edges after the turn: the network's steps are counted from the others.
+    turned = np.rot90(planes[:, :height, :width], n_quarters, axes=(1, 2))
+    pads = pad_px if n_quarters % 2 == 0 else pad_px[::-1]
+    turned = np.pad(turned, ((0, 0), (0, pads[0]), (0, pads[1])), mode='edge')
+    logits = (_logits(turned) + _logits(turned[:, :, ::-1])[:, :, ::-1]) / 2
+    shown = logits[:, : turned.shape[1] - pads[0], : turned.shape[2] - pads[1]]
+    back = np.rot90(shown, -n_quarters, axes=(1, 2))
+    return np.pad(back, ((0, 0), (0, pad_px[0]), (0, pad_px[1])), mode='edge')
 
 
 def _logits(planes: np.ndarray) -> np.ndarray:

@@ -27,6 +27,8 @@ class PieceCrop:
     """Photo px (x, y) of the centre of the crop's top-left pixel."""
     scale_ratio: float
     """Crop px per photo px, at most 1."""
+    pad_px: tuple[int, int] = (0, 0)
+    """Rows at the lower and columns at the right edge that only repeat the last, up to the network's step."""
 
     def to_photo(self, points_px: PointsPx) -> PointsPx:
         """Crop px (N, 2) -> photo px (N, 2)."""
@@ -59,10 +61,10 @@ def crop_piece(rgb: np.ndarray, contour_px: PointsPx, px_per_mm: float | None) -
     half = 0.5 / exact - 0.5
     offset = (float(x0 + half), float(y0 + half))
     depth = _depth((contour_px - np.asarray(offset)) * exact, part.shape[:2])
-    pad = [(-n) % NETWORK_STEP_PX for n in part.shape[:2]]
-    part = cv2.copyMakeBorder(part, 0, pad[0], 0, pad[1], cv2.BORDER_REPLICATE)
-    depth = cv2.copyMakeBorder(depth, 0, pad[0], 0, pad[1], cv2.BORDER_REPLICATE)
-    return PieceCrop(part, depth, offset, exact)
+    below, right = ((-n) % NETWORK_STEP_PX for n in part.shape[:2])
+    part = cv2.copyMakeBorder(part, 0, below, 0, right, cv2.BORDER_REPLICATE)
+    depth = cv2.copyMakeBorder(depth, 0, below, 0, right, cv2.BORDER_REPLICATE)
+    return PieceCrop(part, depth, offset, exact, (below, right))
 
 
 def _depth(contour_px: PointsPx, shape: tuple[int, ...]) -> np.ndarray:

@@ -45,3 +45,25 @@ def test_crop_and_photo_points_agree(px_per_mm):
     assert crop.scale_ratio == pytest.approx(min(1.0, 10.0 / px_per_mm) if px_per_mm else 1.0, rel=0.01)
     rows, columns = np.nonzero(crop.rgb[..., 0] > 127)
     assert crop.to_photo(np.array([[columns.mean(), rows.mean()]]))[0] == pytest.approx([400, 300], abs=0.6)
+
+
+@pytest.mark.parametrize('n_quarters', [1, 2, 3])
+def test_a_turned_picture_is_seen_alike_once_it_is_turned_back(crop, n_quarters):
+    # No multiple of the network's step, so that what pads it matters.
+    rgb, depth = crop.rgb[20:124, 40:130], crop.depth_px[20:124, 40:130]
+
+    def padded(picture, depth):
+        below, right = ((-n) % 16 for n in depth.shape)
+        return PieceCrop(
+            np.pad(picture, ((0, below), (0, right), (0, 0)), mode='edge'),
+            np.pad(depth, ((0, below), (0, right)), mode='edge'),
+            (0.0, 0.0), 1.0, (below, right),
+        )  # fmt: skip
+
+    upright = mark_odds(padded(rgb, depth))[:, :104, :90]
+    # Turned the other way, as by a camera held askew; the card tells by how much to turn it back.
+    askew = padded(np.rot90(rgb, -n_quarters), np.rot90(depth, -n_quarters))
+    rows, columns = np.rot90(depth, -n_quarters).shape
+    seen = np.rot90(mark_odds(askew, n_quarters)[:, :rows, :columns], n_quarters, axes=(1, 2))
+    np.testing.assert_allclose(seen, upright, atol=1e-6)
+    assert upright.max() > 0.01
