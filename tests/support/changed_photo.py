@@ -7,6 +7,8 @@ import numpy as np
 from PIL import Image
 from scipy import ndimage
 
+from calib.linear_light import decode_srgb, encode_srgb
+
 KEPT_QUALITY = 95
 """Of the JPEG where compression is not what is changed."""
 
@@ -67,12 +69,10 @@ def write_changed(photo: Path, change: Change, out: Path, *, quality: int = KEPT
 
 
 def light_of(codes: np.ndarray) -> np.ndarray:
-    """Linear light of sRGB codes, 0 to 1. Source: IEC 61966-2-1."""
-    x = codes.astype(np.float64) / 255
-    return np.where(x <= 0.04045, x / 12.92, ((x + 0.055) / 1.055) ** 2.4)
+    """Linear light of sRGB codes, 0 to 1."""
+    return decode_srgb(codes / 255)
 
 
 def coded(light: np.ndarray) -> np.ndarray:
-    """sRGB codes of linear light, uint8. Source: IEC 61966-2-1."""
-    x = np.clip(light, 0.0, 1.0)
-    return np.rint(255 * np.where(x <= 0.0031308, 12.92 * x, 1.055 * x ** (1 / 2.4) - 0.055)).astype(np.uint8)
+    """sRGB codes of linear light, uint8; what is outside 0 to 1 is cut."""
+    return np.rint(255 * encode_srgb(np.clip(light, 0.0, 1.0))).astype(np.uint8)
